@@ -1,0 +1,88 @@
+/* registers.h -- the register map that the images use: that of the invented
+ * parts in models/.
+ *
+ * The rule a reader would get wrong: PINS, SERIAL and CLOCK are the same on
+ * every part, so rom and logger run on all of them; CAUSE and FLASHCTL are
+ * not. What is only true of one part carries its name, LATCHED_ or
+ * CLEARABLE_ (latched-clearable), and images that use it belong to that part.
+ *
+ *   0x04000000  flash, at least 48 KiB
+ *   0x06000000  boot ROM, 8 KiB
+ *   0x20000000  RAM, at least 6 KiB
+ *   0x44000000  FLASHCTL: unlock, orders, latch, option cells
+ *   0x44001000  RESETS: causes of the last resets, clock
+ *   0x44010000  PINS: one bit a pin
+ *   0x44020000  SERIAL: transmit on P9, receive on P10
+ */
+#ifndef IMAGES_REGISTERS_H
+#define IMAGES_REGISTERS_H
+
+#include <stdint.h>
+
+/* Boot ROM: its first two words are its stack pointer and its entry. */
+#define ROM_BASE 0x06000000u
+
+/* RESETS, on every part. */
+#define CLOCK             0x44001004u
+#define CLOCK_FAST_ON     (1u << 0)
+#define CLOCK_FAST_READY  (1u << 1) /* read only */
+#define CLOCK_SELECT      (3u << 4) /* which source drives the core */
+#define CLOCK_SELECT_FAST (1u << 4)
+
+/* PINS, on every part: bit n is pin Pn. */
+#define PINS_MODE 0x44010000u /* 1: output */
+#define PINS_OUT  0x44010004u /* level of an output */
+#define P4        (1u << 4)
+#define P5        (1u << 5)
+#define P6        (1u << 6)
+#define P7        (1u << 7)
+
+/* SERIAL, on every part. */
+#define SERIAL_SETUP    0x44020000u
+#define SERIAL_ON       (1u << 0) /* P9 is driven, high while idle */
+#define SERIAL_STATE    0x44020004u
+#define SERIAL_RECEIVED (1u << 0) /* a byte is in DATA; reading it clears */
+#define SERIAL_DATA     0x44020008u
+
+/* models/latched.json */
+#define LATCHED_FLASH_KEY          0x44000000u /* both keys, in this order */
+#define LATCHED_FLASH_KEY_1        0x5EC0DE01u
+#define LATCHED_FLASH_KEY_2        0x1D0FF5E7u
+#define LATCHED_FLASH_ORDER        0x44000004u
+#define LATCHED_FLASH_ORDER_RELOAD (1u << 8) /* then a reset */
+#define LATCHED_CAUSE              0x44001000u
+#define LATCHED_CAUSE_RELOAD       (1u << 2)
+
+/* models/latched-clearable.json */
+#define CLEARABLE_LATCH            0x44000020u /* key and bit in one write */
+#define CLEARABLE_LATCH_KEY        (0xB16Cu << 16)
+#define CLEARABLE_LATCH_PROGRAMMED (1u << 0)
+#define CLEARABLE_CAUSE            0x44001010u
+#define CLEARABLE_CAUSE_SOFTWARE   (1u << 12)
+
+/* The architecture's own: ARM DDI 0419E B3.2.6. */
+#define AIRCR               0xE000ED0Cu
+#define AIRCR_KEY           (0x05FAu << 16)
+#define AIRCR_RESET_REQUEST (1u << 2) /* SYSRESETREQ */
+
+static inline uint32_t load(uint32_t at)
+{
+  return *(const volatile uint32_t *)at;
+}
+
+static inline void store(uint32_t at, uint32_t value)
+{
+  *(volatile uint32_t *)at = value;
+}
+
+static inline void set_bits(uint32_t at, uint32_t bits)
+{
+  store(at, load(at) | bits);
+}
+
+static inline void clear_bits(uint32_t at, uint32_t bits)
+{
+  store(at, load(at) & ~bits);
+}
+
+#endif
