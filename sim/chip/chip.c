@@ -1,0 +1,406 @@
+#include "chip/chip.h"
+
+#include <assert.h>
+#include <string.h>
+
+#include "chip/chip_bus.h"
+#include "chip/registers.h"
+#include "chip/rules.h"
+
+/* --- what two blocks must agree on --- */
+
+static bool first_words_erased(const struct chip *c)
+{
+  const struct part_blank_check *b = &c->part->blank_check;
+  for (uint32_t i = 0; i < b->read_count; i++)
+    if (!memory_erased(&c->memory, b->reads[i].memory, b->reads[i].offset,
+                       b->reads[i].bytes))
+      return false;
+  return true;
+}
+
+/* Flash changed: what would a blank check say now? */
+static void judge_afresh(struct chip *c, struct moment now)
+{
+  if (c->part->blank_check.held == BLANK_NONE) return;
+  bool programmed = !first_words_erased(c);
+  if (programmed == c->fresh) return;
+  c->fresh = programmed;
+  trace_add(c->trace, now, TRACE_FRESH, programmed, 0);
+}
+
+static void bytes_changed(struct chip *c, uint32_t region, uint32_t offset,
+                          uint32_t size)
+{
+  cpu_invalidate(c->cpu, c->part->memory[region].at + offset, size);
+}
+
+static void lose_ram(struct chip *c)
+{
+  memory_lose_ram(&c->memory);
+  for (uint32_t i = 0; i < c->part->memory_count; i++)
+    if (c->part->memory[i].kind == MEMORY_RAM)
+      bytes_changed(c, i, 0, c->part->memory[i].size);
+}
+
+/* The core's mode as last told; every change is told once, after it. */
+static void tell_mode(struct chip *c, struct moment now)
+{
+  if (c->core.mode == c->mode_told) return;
+  c->mode_told = c->core.mode;
+  trace_add(c->trace, now, TRACE_MODE, c->core.mode, c->core.r[15]);
+}
+
+/* --- the beginning of a reset --- */
+
+static void set_flags(struct chip *c, uint32_t causes, struct moment now)
+{
+  for (; causes != 0; causes &= causes - 1) {
+    enum cause cause = (enum cause)__builtin_ctz(causes);
+    if (c->part->resets[cause].flag)
+      reset_set_flag(&c->reset, cause, now, c->trace);
+  }
+}
+
+static void reset_peripherals(struct chip *c, struct moment now)
+{
+  registers_reset(c);
+  serial_init(&c->serial);
+  pins_reset(&c->pins, now, c->trace);
+}
+
+/* One row of the reset table, column by column; options, latch, straps and
+ * alias come later in the sequence (finish_phase). `held` is how long the
+ * part is held before it begins. */
+static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
+                        ps_t held, struct moment now)
+{
+  const struct part_reset *row = &c->part->resets[cause];
+  trace_add(c->trace, now, TRACE_RESET, cause, c->core.r[15]);
+  core_hold(&c->core, &c->bus, row->does[RESET_DEBUG]);
+  tell_mode(c, now);
+  if (row->does[RESET_LINE])
+    reset_pull(&c->reset, DRIVER_PART, true, now, c->trace);
+  if (row->does[RESET_PINS]) reset_peripherals(c, now);
+  flash_reset(&c->flash, row->does[RESET_FLASH_LOCK], now, c->trace);
+  if (row->does[RESET_CLOCKS]) clock_reset(&c->clock, now);
+  if (row->does[RESET_RAM] || c->rail.ram_lost) lose_ram(c);
+  c->rail.ram_lost = false;
+  set_flags(c, causes, now);
+  boot_begin(&c->boot, cause, row, now.at + held);
+  trace_add(c->trace, now, TRACE_PHASE, BOOT_HELD, 0);
+}
+
+static bool take_reset(struct chip *c, struct moment now)
+{
+  enum cause cause;
+  uint32_t causes;
+  if (!reset_take(&c->reset, &cause, &causes)) return false;
+  if (c->rail.up && c->part->resets[cause].present)
+    begin_reset(c, cause, causes, 0, now);
+  return true;
+}
+
+/* --- the rail --- */
+
+static void power_down(struct chip *c, struct moment now)
+{
+  core_hold(&c->core, &c->bus, false);
+  tell_mode(c, now);
+  flash_reset(&c->flash, true, now, c->trace);
+  reset_peripherals(c, now);
+  boot_off(&c->boot);
+  trace_add(c->trace, now, TRACE_PHASE, BOOT_OFF, 0);
+}
+
+static bool follow_rail(struct chip *c, struct moment now)
+{
+  if (rail_next(&c->rail) > now.at) {
+    rail_advance(&c->rail, now, c->trace);
+    return false;
+  }
+  enum cause cause = CAUSE_BROWN_OUT;
+  switch (rail_advance(&c->rail, now, c->trace)) {
+  case RAIL_NOTHING: return true;
+  case RAIL_DOWN: power_down(c, now); return true;
+  case RAIL_POWER_ON: cause = CAUSE_POWER_ON; break;
+  case RAIL_BROWN_OUT: break;
+  }
+  /* volatile state went with the supply; the clock stood still */
+  if (cause == CAUSE_POWER_ON) c->reset.flags = 0;
+  clock_restart(&c->clock, now);
+  begin_reset(c, cause, 1u << cause, c->part->power.start_up.typ, now);
+  return true;
+}
+
+/* --- the boot sequence --- */
+
+static void make_blank_check(struct chip *c, struct moment now)
+{
+  if (c->part->blank_check.held == BLANK_NONE) return;
+  latch_set(&c->latch, !first_words_erased(c), SAMPLER_CHECK, now, c->trace);
+}
+
+/* The start rules choose what is seen at address 0. */
+static void select_region(struct chip *c, struct moment now)
+{
+  struct rule_inputs in = {.latch_programmed = c->latch.programmed,
+                           .straps = c->straps};
+  memcpy(in.options, c->options.active, sizeof(in.options));
+  uint32_t rule = rules_choose(c->part, &in);
+  assert(rule != PART_NONE);
+  trace_add(c->trace, now, TRACE_RULE, rule, 0);
+  uint32_t region = c->part->rules[rule].memory;
+  trace_add(c->trace, now, TRACE_MAP, region, 0);
+  if (c->bus.alias == region) return;
+  c->bus.alias = region;
+  cpu_map(c->cpu, &c->bus);
+}
+
+static void start_core(struct chip *c, struct moment now)
+{
+  if (c->boot.does[RESET_ALIAS] || c->bus.alias == BUS_NO_REGION)
+    select_region(c, now);
+  uint32_t sp = 0, pc = 0;
+  bus_peek(&c->bus, 0, 4, &sp);
+  bus_peek(&c->bus, 4, 4, &pc);
+  trace_add(c->trace, now, TRACE_VECTORS, sp & ~3u, pc & ~1u);
+  trace_add(c->trace, now, TRACE_START, c->boot.cause, sp);
+  poll_init(&c->poll);
+  c->marks_told = 0;
+  core_idle(&c->core, now.cycle);
+  core_reset(&c->core, &c->bus, 0);
+  tell_mode(c, now);
+}
+
+static void finish_phase(struct chip *c, struct moment now)
+{
+  switch (c->boot.phase) {
+  case BOOT_OPTIONS: options_load(&c->options, now, c->trace); break;
+  case BOOT_CHECK: make_blank_check(c, now); break;
+  case BOOT_STRAPS: c->straps = pins_straps(&c->pins, now, c->trace); break;
+  case BOOT_VECTORS: start_core(c, now); break;
+  default: break;
+  }
+}
+
+static ps_t phase_ends(const struct chip *c, enum boot_phase phase, ps_t now)
+{
+  if (phase == BOOT_RUNNING) return PS_NEVER;
+  if (phase == BOOT_LINE && reset_line_low(&c->reset)) return PS_NEVER;
+  int64_t cycles = boot_cycles(&c->boot, phase);
+  return cycles == 0 ? now : clock_after(&c->clock, now, cycles);
+}
+
+static bool follow_boot(struct chip *c, struct moment now)
+{
+  if (c->boot.ends_at > now.at) return false;
+  enum boot_phase before = c->boot.phase, after = boot_after(&c->boot);
+  finish_phase(c, now);
+  if (after == BOOT_LINE)
+    reset_pull(&c->reset, DRIVER_PART, false, now, c->trace);
+  boot_enter(&c->boot, after, phase_ends(c, after, now.at));
+  trace_add(c->trace, now, TRACE_PHASE, after, before);
+  return true;
+}
+
+/* --- the flash --- */
+
+static void program_unit(struct chip *c)
+{
+  uint32_t offset;
+  uint32_t region = memory_find(&c->memory, c->flash.op_at, 4, &offset);
+  uint32_t unit = c->part->memory[region].unit;
+  uint8_t *cells = c->memory.bytes[region] + offset;
+  for (uint32_t i = 0; i < unit; i++) {
+    uint32_t word = c->flash.data[i / 4];
+    cells[i] = (uint8_t)(cells[i] & (word >> (i % 4 * 8)));
+  }
+  bytes_changed(c, region, offset, unit);
+}
+
+static void erase(struct chip *c, uint32_t region, uint32_t offset,
+                  uint32_t size)
+{
+  memset(c->memory.bytes[region] + offset, 0xff, size);
+  bytes_changed(c, region, offset, size);
+}
+
+static void erase_page(struct chip *c)
+{
+  uint32_t offset;
+  uint32_t region = memory_find(&c->memory, c->flash.op_at, 1, &offset);
+  uint32_t page = c->part->memory[region].page;
+  erase(c, region, offset - offset % page, page);
+}
+
+static void erase_all(struct chip *c)
+{
+  for (uint32_t i = 0; i < c->part->memory_count; i++)
+    if (c->part->memory[i].kind == MEMORY_FLASH)
+      erase(c, i, 0, c->part->memory[i].size);
+}
+
+static bool follow_flash(struct chip *c, struct moment now)
+{
+  switch (flash_advance(&c->flash, now, c->trace)) {
+  case FLASH_IDLE: return false;
+  case FLASH_PROGRAM: program_unit(c); break;
+  case FLASH_ERASE_PAGE: erase_page(c); break;
+  case FLASH_ERASE_ALL: erase_all(c); break;
+  case FLASH_PROGRAM_OPTION:
+    options_program(&c->options, c->flash.op_word, c->flash.data[0], now,
+                    c->trace);
+    break;
+  }
+  judge_afresh(c, now);
+  return true;
+}
+
+/* --- what the outside sees --- */
+
+void chip_init(struct chip *c, const struct part *part, struct trace *tr,
+               struct cpu *cpu)
+{
+  *c = (struct chip){.part = part, .trace = tr, .cpu = cpu};
+  c->until = PS_NEVER;
+  clock_init(&c->clock, &part->clock);
+  rail_init(&c->rail, &part->power);
+  reset_init(&c->reset);
+  boot_init(&c->boot, &part->boot);
+  options_init(&c->options, &part->options);
+  latch_init(&c->latch);
+  flash_init(&c->flash, &part->flash);
+  pins_init(&c->pins, part);
+  serial_init(&c->serial);
+  poll_init(&c->poll);
+  memory_init(&c->memory, part);
+  registers_reset(c);
+  core_init(&c->core, &part->core);
+  c->mode_told = c->core.mode;
+  chip_bus_init(c);
+  cpu_map(cpu, &c->bus);
+}
+
+void chip_free(struct chip *c)
+{
+  memory_free(&c->memory);
+}
+
+struct moment chip_moment(const struct chip *c, ps_t at)
+{
+  bool runs = c->rail.up && c->core.mode != CORE_RUNNING;
+  cycle_t cycle = runs ? clock_cycle(&c->clock, at) : c->core.cycle;
+  return (struct moment){at, cycle > c->core.cycle ? cycle : c->core.cycle};
+}
+
+static ps_t sooner(ps_t a, ps_t b)
+{
+  return a < b ? a : b;
+}
+
+ps_t chip_next(const struct chip *c)
+{
+  ps_t next = sooner(c->boot.ends_at, c->flash.ends_at);
+  return sooner(next, rail_next(&c->rail));
+}
+
+static void collect_requests(struct chip *c)
+{
+  if (c->core.reset_requested) reset_request(&c->reset, CAUSE_SOFTWARE);
+  c->core.reset_requested = false;
+  if (c->core.mode == CORE_LOCKUP && c->part->resets[CAUSE_LOCKUP].present &&
+      !boot_busy(&c->boot))
+    reset_request(&c->reset, CAUSE_LOCKUP);
+}
+
+/* One instant, one order: supply first, for it outranks all; then resets,
+ * then the sequence they began, then the flash. Again while anything moves,
+ * since each may make the next one due. */
+void chip_advance(struct chip *c, ps_t now)
+{
+  for (bool moved = true; moved;) {
+    struct moment m = chip_moment(c, now);
+    if (c->core.mode != CORE_RUNNING) core_idle(&c->core, m.cycle);
+    tell_mode(c, m);
+    collect_requests(c);
+    moved = follow_rail(c, m) || take_reset(c, m) || follow_boot(c, m) ||
+            follow_flash(c, m);
+  }
+}
+
+void chip_settle(struct chip *c, struct moment now)
+{
+  follow_flash(c, now);
+}
+
+ps_t chip_run(struct chip *c, ps_t now, ps_t until)
+{
+  c->until = until;
+  if (c->core.mode != CORE_RUNNING) return until;
+  core_run(&c->core, c->cpu, &c->bus, clock_edge(&c->clock, until));
+  ps_t at = clock_time(&c->clock, c->core.cycle);
+  return at > now ? at : now;
+}
+
+void chip_halt(struct chip *c, ps_t now)
+{
+  core_halt(&c->core, &c->bus);
+  tell_mode(c, chip_moment(c, now));
+}
+
+/* The first instruction begins with a clock edge. */
+void chip_go(struct chip *c, ps_t now)
+{
+  core_idle(&c->core, clock_edge(&c->clock, now));
+  core_go(&c->core, &c->bus);
+  tell_mode(c, chip_moment(c, now));
+}
+
+void chip_request_reset(struct chip *c, enum cause cause)
+{
+  reset_request(&c->reset, cause);
+}
+
+void chip_pull_line(struct chip *c, enum trace_driver driver, bool low,
+                    ps_t now)
+{
+  struct moment m = chip_moment(c, now);
+  if (!reset_pull(&c->reset, driver, low, m, c->trace)) return;
+  if (low)
+    reset_request(&c->reset, CAUSE_PIN);
+  else if (c->boot.phase == BOOT_LINE)
+    boot_enter(&c->boot, BOOT_LINE, now);
+}
+
+bool chip_register_read(struct chip *c, addr_t at, ps_t now, uint32_t *value)
+{
+  uint32_t reg = registers_at(c->part, at);
+  if (reg == PART_NONE) return false;
+  *value = registers_read(c, reg, chip_moment(c, now));
+  return true;
+}
+
+bool chip_register_write(struct chip *c, addr_t at, uint32_t value, ps_t now)
+{
+  uint32_t reg = registers_at(c->part, at);
+  if (reg == PART_NONE) return false;
+  registers_write(c, reg, value, chip_moment(c, now));
+  return true;
+}
+
+void chip_preset(struct chip *c, uint32_t region, uint32_t offset,
+                 const uint8_t *bytes, uint32_t size, ps_t now)
+{
+  assert(size <= c->part->memory[region].size - offset);
+  memcpy(c->memory.bytes[region] + offset, bytes, size);
+  bytes_changed(c, region, offset, size);
+  judge_afresh(c, chip_moment(c, now));
+}
+
+int64_t chip_load(const struct chip *c)
+{
+  const struct part_power *p = &c->part->power;
+  if (!c->rail.up) return p->load_off.typ;
+  return boot_busy(&c->boot) ? p->load_reset.typ : p->load_running.typ;
+}

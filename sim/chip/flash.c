@@ -1,0 +1,100 @@
+#include "chip/flash.h"
+
+#include <assert.h>
+
+void flash_init(struct flash *f, const struct part_flash *part)
+{
+  *f = (struct flash){.part = part, .locked = true, .ends_at = PS_NEVER};
+}
+
+void flash_check(const struct flash *f)
+{
+  assert(flash_busy(f) == (f->ends_at != PS_NEVER));
+  assert(!f->barred || f->locked);
+}
+
+void flash_key(struct flash *f, uint32_t key, const uint32_t *keys,
+               uint32_t key_count, struct moment now, struct trace *tr)
+{
+  if (!f->locked || f->barred) return;
+  if (key != keys[f->keys_given]) {
+    f->barred = true;
+    flash_refuse(f, REFUSAL_WRONG_KEY, now, tr);
+    return;
+  }
+  if (++f->keys_given < key_count) return;
+  f->locked = false;
+  trace_add(tr, now, TRACE_FLASH_LOCK, 0, 0);
+}
+
+void flash_lock(struct flash *f, struct moment now, struct trace *tr)
+{
+  if (f->locked) return;
+  f->keys_given = 0;
+  f->locked = true;
+  trace_add(tr, now, TRACE_FLASH_LOCK, 1, 0);
+}
+
+static void go_idle(struct flash *f)
+{
+  f->op = FLASH_IDLE;
+  f->ends_at = PS_NEVER;
+}
+
+void flash_reset(struct flash *f, bool lock, struct moment now,
+                 struct trace *tr)
+{
+  if (flash_busy(f)) trace_add(tr, now, TRACE_FLASH_TORN, f->op, f->op_at);
+  go_idle(f);
+  if (!lock) return;
+  f->refused = f->barred = false;
+  f->keys_given = 0;
+  flash_lock(f, now, tr);
+}
+
+void flash_refuse(struct flash *f, enum trace_refusal why, struct moment now,
+                  struct trace *tr)
+{
+  f->refused = true;
+  trace_add(tr, now, TRACE_FLASH_REFUSED, why, f->target);
+}
+
+static ps_t duration(const struct flash *f, enum flash_op op)
+{
+  switch (op) {
+  case FLASH_PROGRAM: return f->part->program.typ;
+  case FLASH_ERASE_PAGE: return f->part->erase_page.typ;
+  case FLASH_ERASE_ALL: return f->part->erase_all.typ;
+  case FLASH_PROGRAM_OPTION: return f->part->option_program.typ;
+  case FLASH_IDLE: break;
+  }
+  assert(!"an order");
+  return 0;
+}
+
+bool flash_begin(struct flash *f, enum flash_op op, uint32_t word,
+                 struct moment now, struct trace *tr)
+{
+  if (f->locked || flash_busy(f)) {
+    flash_refuse(f, f->locked ? REFUSAL_LOCKED : REFUSAL_BUSY, now, tr);
+    return false;
+  }
+  f->op = op;
+  f->op_at = f->target;
+  f->op_word = word;
+  f->begun_at = now.at;
+  f->ends_at = now.at + duration(f, op);
+  trace_add(tr, now, TRACE_FLASH_BEGIN, op, f->op_at);
+  flash_check(f);
+  return true;
+}
+
+enum flash_op flash_advance(struct flash *f, struct moment now,
+                            struct trace *tr)
+{
+  enum flash_op ended = f->op;
+  if (ended == FLASH_IDLE || f->ends_at > now.at) return FLASH_IDLE;
+  go_idle(f);
+  trace_add(tr, now, TRACE_FLASH_END, ended, f->op_at);
+  return ended;
+}

@@ -1,0 +1,87 @@
+/* flash.h -- the flash controller: lock, orders, and the time they take.
+ *
+ * An order is an interval: it begins, it is busy, it ends. Cells change at
+ * its end. Invariants, checked by flash_check():
+ *
+ *   (1) Programming takes an erased unit: every cell only goes from 1 to 0.
+ *   (2) While `op` is not FLASH_IDLE, `ends_at` is not PS_NEVER.
+ *   (3) An order is refused while the controller is locked or busy; a refused
+ *       order changes nothing but the `refused` flag.
+ *
+ *   locked --(all keys, in order)--> open --(lock, or a reset)--> locked
+ *   locked --(a wrong key)---------> barred --(a reset)---------> locked
+ *
+ * The cells belong to memory.c: flash_advance tells chip.c what to change.
+ *
+ * Not modelled: what an interrupted order leaves (here: the old content);
+ * ECC; protection; read while busy in the other bank.
+ *
+ * Owns: its fields. Borrows: the part.
+ */
+#ifndef CHIP_FLASH_H
+#define CHIP_FLASH_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/trace.h"
+#include "base/units.h"
+#include "describe/part.h"
+#include "describe/trace_kinds.h"
+
+enum flash_op {
+  FLASH_IDLE,
+  FLASH_PROGRAM,
+  FLASH_ERASE_PAGE,
+  FLASH_ERASE_ALL,
+  FLASH_PROGRAM_OPTION
+};
+
+#define FLASH_MAX_UNIT_WORDS 4
+
+struct flash {
+  const struct part_flash *part;
+  uint32_t keys_given; /* of the unlock sequence */
+  bool locked, barred;
+  bool refused;    /* an order was refused; software clears it */
+  uint32_t target; /* address that an order acts on */
+  uint32_t data[FLASH_MAX_UNIT_WORDS];
+  enum flash_op op;
+  addr_t op_at;     /* copy of target when the order began */
+  uint32_t op_word; /* FLASH_PROGRAM_OPTION: which option word */
+  ps_t begun_at, ends_at;
+};
+
+void flash_init(struct flash *f, const struct part_flash *part);
+
+/* One key of the unlock sequence. */
+void flash_key(struct flash *f, uint32_t key, const uint32_t *keys,
+               uint32_t key_count, struct moment now, struct trace *tr);
+void flash_lock(struct flash *f, struct moment now, struct trace *tr);
+
+/* A reset: a running order ends without effect; `lock` also locks again. */
+void flash_reset(struct flash *f, bool lock, struct moment now,
+                 struct trace *tr);
+
+/* Refuse an order: set the flag, say why. */
+void flash_refuse(struct flash *f, enum trace_refusal why, struct moment now,
+                  struct trace *tr);
+
+/* Begin an order on `target`. Refused if locked or busy. `word` is the option
+ * word for FLASH_PROGRAM_OPTION, else ignored. */
+bool flash_begin(struct flash *f, enum flash_op op, uint32_t word,
+                 struct moment now, struct trace *tr);
+
+static inline bool flash_busy(const struct flash *f)
+{
+  return f->op != FLASH_IDLE;
+}
+
+/* The running order has ended by `now`: returns it, and goes idle. The caller
+ * changes the cells (op_at, op_word, data). FLASH_IDLE if none has ended. */
+enum flash_op flash_advance(struct flash *f, struct moment now,
+                            struct trace *tr);
+
+void flash_check(const struct flash *f);
+
+#endif

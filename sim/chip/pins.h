@@ -1,0 +1,63 @@
+/* pins.h -- what the part does with its pins, and what reaches them.
+ *
+ * After a reset that lets pins go every pin is high-impedance but those of
+ * the debug port (common practice, no source). A pin is driven when its
+ * output is switched on, or while the serial transmitter has it.
+ *
+ * What the part reads on a pin: its own level if it drives it; else what the
+ * bench drives; else the pull of a strap on it; else low (assumed: a floating
+ * input has no level, and one answer must be the same each time).
+ *
+ * Not modelled here: currents and who wins (board/nets).
+ *
+ * Owns: its fields. Borrows: the part.
+ */
+#ifndef CHIP_PINS_H
+#define CHIP_PINS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/trace.h"
+#include "base/units.h"
+#include "describe/part.h"
+#include "describe/trace_kinds.h"
+
+struct pins {
+  const struct part *part;
+  uint64_t output; /* bit per pin: output switched on */
+  uint64_t level;  /* level of an output */
+  uint64_t taken;  /* the serial block drives it */
+  uint64_t taken_level;
+  uint64_t outside; /* the bench drives it */
+  uint64_t outside_level;
+  uint64_t shown, shown_level; /* as last reported */
+};
+
+void pins_init(struct pins *p, const struct part *part);
+
+/* Every output off, every pin taken by a peripheral let go. */
+void pins_reset(struct pins *p, struct moment now, struct trace *tr);
+
+/* Switch outputs on or off, set their levels: the bits of `mask` only. */
+void pins_output(struct pins *p, uint64_t mask, uint64_t on, struct moment now,
+                 struct trace *tr);
+void pins_level(struct pins *p, uint64_t mask, uint64_t high,
+                struct moment now, struct trace *tr);
+
+/* A peripheral drives the pin (its level counts), or lets it go. */
+void pins_take(struct pins *p, uint32_t pin, bool take, bool high,
+               struct moment now, struct trace *tr);
+
+/* The bench drives the pin from outside, or lets it go. */
+void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
+                        struct moment now, struct trace *tr);
+
+/* Levels as the part reads them. */
+uint64_t pins_sense(const struct pins *p);
+
+/* Sample the straps: bit per strap; adds one TRACE_STRAP each. */
+uint32_t pins_straps(const struct pins *p, struct moment now,
+                     struct trace *tr);
+
+#endif

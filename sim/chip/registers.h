@@ -1,0 +1,34 @@
+/* registers.h -- the register file of a part.
+ *
+ * A part's registers are data. `access` decides what a field stores and
+ * shows; its role (roles.h) decides what else happens. A field without a role
+ * is plain storage.
+ *
+ * A write runs in three passes over the register's fields: unlock, settings,
+ * start. So one write may carry a key, the value it guards and the order that
+ * uses it, wherever their bits lie.
+ *
+ * Owns: nothing; the stored bits are in struct chip.
+ */
+#ifndef CHIP_REGISTERS_H
+#define CHIP_REGISTERS_H
+
+#include <stdint.h>
+
+#include "base/units.h"
+#include "describe/part.h"
+
+struct chip;
+
+/* Index of the register at word address `at`, or PART_NONE. */
+uint32_t registers_at(const struct part *part, addr_t at);
+
+/* One access of a whole word, as software or the debug port makes it. */
+uint32_t registers_read(struct chip *chip, uint32_t reg, struct moment now);
+void registers_write(struct chip *chip, uint32_t reg, uint32_t value,
+                     struct moment now);
+
+/* Every register at its reset value. */
+void registers_reset(struct chip *chip);
+
+#endif

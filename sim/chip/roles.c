@@ -1,0 +1,216 @@
+#include "chip/roles.h"
+
+#include <stddef.h>
+
+#include "chip/chip.h"
+
+/* Bits of consecutive pins that a field of the pin block stands for. */
+static uint64_t pin_mask(const struct touch *t)
+{
+  return (uint64_t)roles_field_mask(t->field) << t->field->index;
+}
+
+/* --- what a field shows --- */
+
+static uint32_t read_flash_locked(const struct touch *t)
+{
+  return t->chip->flash.locked;
+}
+
+static uint32_t read_flash_busy(const struct touch *t)
+{
+  return flash_busy(&t->chip->flash);
+}
+
+static uint32_t read_flash_refused(const struct touch *t)
+{
+  return t->chip->flash.refused;
+}
+
+static uint32_t read_option_cell(const struct touch *t)
+{
+  return t->chip->options.cells[t->field->index];
+}
+
+static uint32_t read_latch_value(const struct touch *t)
+{
+  return t->chip->latch.programmed;
+}
+
+static enum cause cause_of(const struct touch *t)
+{
+  return (enum cause)(t->field->role - ROLE_CAUSE_POWER_ON);
+}
+
+static uint32_t read_cause(const struct touch *t)
+{
+  return (t->chip->reset.flags >> cause_of(t)) & 1u;
+}
+
+static uint32_t read_clock_enable(const struct touch *t)
+{
+  return clock_enabled(&t->chip->clock, t->field->index);
+}
+
+static uint32_t read_clock_ready(const struct touch *t)
+{
+  return clock_ready(&t->chip->clock, t->field->index, t->now.at);
+}
+
+static uint32_t read_clock_select(const struct touch *t)
+{
+  return t->chip->clock.source;
+}
+
+static uint32_t read_pin_mode(const struct touch *t)
+{
+  return (uint32_t)(t->chip->pins.output >> t->field->index);
+}
+
+static uint32_t read_pin_out(const struct touch *t)
+{
+  return (uint32_t)(t->chip->pins.level >> t->field->index);
+}
+
+static uint32_t read_pin_in(const struct touch *t)
+{
+  return (uint32_t)(pins_sense(&t->chip->pins) >> t->field->index);
+}
+
+static uint32_t read_serial_enable(const struct touch *t)
+{
+  return t->chip->serial.on;
+}
+
+static uint32_t read_serial_received(const struct touch *t)
+{
+  return t->chip->serial.received;
+}
+
+static uint32_t read_serial_space(const struct touch *t)
+{
+  return t->chip->serial.on;
+}
+
+static uint32_t read_serial_data(const struct touch *t)
+{
+  return serial_take(&t->chip->serial);
+}
+
+/* --- what a write sets in motion --- */
+
+static void write_flash_unlock(const struct touch *t, uint32_t value)
+{
+  flash_key(&t->chip->flash, value, t->field->keys, t->field->key_count,
+            t->now, t->chip->trace);
+}
+
+static void write_flash_lock(const struct touch *t, uint32_t value)
+{
+  if (value != 0) flash_lock(&t->chip->flash, t->now, t->chip->trace);
+}
+
+static void write_flash_target(const struct touch *t, uint32_t value)
+{
+  t->chip->flash.target = value;
+}
+
+static void write_flash_data(const struct touch *t, uint32_t value)
+{
+  t->chip->flash.data[t->field->index % FLASH_MAX_UNIT_WORDS] = value;
+}
+
+static void write_flash_program(const struct touch *t, uint32_t value)
+{
+  if (value != 0) chip_order_flash(t->chip, FLASH_PROGRAM, t->now);
+}
+
+static void write_flash_erase_page(const struct touch *t, uint32_t value)
+{
+  if (value != 0) chip_order_flash(t->chip, FLASH_ERASE_PAGE, t->now);
+}
+
+static void write_flash_erase_all(const struct touch *t, uint32_t value)
+{
+  if (value != 0) chip_order_flash(t->chip, FLASH_ERASE_ALL, t->now);
+}
+
+static void write_flash_refused(const struct touch *t, uint32_t value)
+{
+  if (value == 0) t->chip->flash.refused = false;
+}
+
+static void write_options_reload(const struct touch *t, uint32_t value)
+{
+  if (value != 0) chip_order_reload(t->chip, t->now);
+}
+
+static void write_latch_key(const struct touch *t, uint32_t value)
+{
+  t->chip->latch_open = t->field->key_count > 0 && value == t->field->keys[0];
+}
+
+static void write_latch_value(const struct touch *t, uint32_t value)
+{
+  chip_write_latch(t->chip, value != 0, t->now);
+}
+
+static void write_cause(const struct touch *t, uint32_t value)
+{
+  if (value == 0)
+    reset_clear_flags(&t->chip->reset, 1u << cause_of(t), t->now,
+                      t->chip->trace);
+}
+
+static void write_cause_clear(const struct touch *t, uint32_t value)
+{
+  if (value != 0)
+    reset_clear_flags(&t->chip->reset, UINT32_MAX, t->now, t->chip->trace);
+}
+
+static void write_clock_enable(const struct touch *t, uint32_t value)
+{
+  clock_enable(&t->chip->clock, t->field->index, value != 0, t->now.at);
+}
+
+static void write_clock_select(const struct touch *t, uint32_t value)
+{
+  chip_select_clock(t->chip, value, t->now);
+}
+
+static void write_pin_mode(const struct touch *t, uint32_t value)
+{
+  pins_output(&t->chip->pins, pin_mask(t), (uint64_t)value << t->field->index,
+              t->now, t->chip->trace);
+}
+
+static void write_pin_out(const struct touch *t, uint32_t value)
+{
+  pins_level(&t->chip->pins, pin_mask(t), (uint64_t)value << t->field->index,
+             t->now, t->chip->trace);
+}
+
+static void write_serial_data(const struct touch *t, uint32_t value)
+{
+  if (t->chip->serial.on)
+    trace_add(t->chip->trace, t->now, TRACE_SENT, value, 0);
+}
+
+static void write_serial_enable(const struct touch *t, uint32_t value)
+{
+  struct chip *c = t->chip;
+  c->serial.on = value != 0;
+  if (c->part->pins.serial_transmit != PART_NONE)
+    pins_take(&c->pins, c->part->pins.serial_transmit, c->serial.on, true,
+              t->now, c->trace);
+}
+
+#define read_NONE  NULL
+#define write_NONE NULL
+
+const struct role_functions roles[ROLE_COUNT_] = {
+#define X(name, word, phase, reading, writing)                                \
+  [ROLE_##name] = {ROLE_PHASE_##phase, read_##reading, write_##writing},
+#include "describe/roles.def"
+#undef X
+};
