@@ -1,0 +1,51 @@
+/* probe.h -- a debug probe at the part's debug port: what it can reach.
+ *
+ * Functions here take no time; whoever plays a step lets the latencies of the
+ * part's `probe` object pass around them.
+ *
+ * The rule a reader would get wrong: memory is usually out of reach while the
+ * reset line is low. "Attach with reset held" is therefore: hold, attach, arm
+ * reset catch, release; the part then goes through its boot sequence and
+ * halts at the vector that the start rules chose, with no instruction
+ * executed. Only then can the probe write.
+ *
+ * Owns: its fields. Borrows: the chip.
+ */
+#ifndef BOARD_PROBE_H
+#define BOARD_PROBE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/units.h"
+#include "chip/chip.h"
+#include "describe/trace_kinds.h"
+
+struct probe {
+  bool attached;
+};
+
+/* What stands between the probe and the debug port, or and the memory.
+ * Returns true if nothing does. */
+bool probe_reaches_port(const struct chip *c, enum trace_obstacle *why);
+bool probe_reaches_memory(const struct probe *p, const struct chip *c,
+                          enum trace_obstacle *why);
+
+/* Debug enable on. */
+void probe_attach(struct probe *p, struct chip *c);
+
+/* Debug enable and reset catch off; a halted core goes on. */
+void probe_detach(struct probe *p, struct chip *c, ps_t now);
+
+/* Word at an aligned address: memory, alias, register or system control
+ * space. False: nothing is there (a write to flash or ROM counts so too). */
+bool probe_read(struct chip *c, addr_t at, ps_t now, uint32_t *value);
+bool probe_write(struct chip *c, addr_t at, uint32_t value, ps_t now);
+
+/* Address of the register that holds the field with this role and index, and
+ * the word that sets the field to `value` and every key beside it to its
+ * first key. False if the part has no such field. */
+bool probe_role_word(const struct part *part, enum role role, uint32_t index,
+                     uint32_t value, addr_t *at, uint32_t *word);
+
+#endif

@@ -1,0 +1,175 @@
+#include "run/actions.h"
+
+#include <assert.h>
+
+#include "describe/trace_kinds.h"
+#include "run/bench.h"
+#include "run/engine.h"
+
+static void pass(const struct acting *a, ps_t lasts)
+{
+  engine_pass(a->machine, engine_later(a->machine, lasts), NULL, NULL);
+}
+
+static struct moment now_of(const struct machine *m)
+{
+  return chip_moment(&m->chip, m->now);
+}
+
+/* --- power --- */
+
+static void switch_power(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  bool on = a->step->power == POWER_ON;
+  supply_switch(&m->supply, on);
+  struct rail_segment s =
+      supply_segment(&m->supply, rail_level(&m->chip.rail, m->now),
+                     chip_load(&m->chip), m->now);
+  trace_add(&m->trace, now_of(m), TRACE_SOURCE, (uint32_t)(s.to / 1000),
+            (uint32_t)((s.until - s.at) / PS_PER_NS));
+  rail_move(&m->chip.rail, &s);
+  pass(a, a->step->lasts);
+}
+
+/* --- reset --- */
+
+static void pull_line(const struct acting *a, bool low)
+{
+  chip_pull_line(&a->machine->chip, DRIVER_BENCH, low, a->machine->now);
+}
+
+static void reset_part(const struct acting *a)
+{
+  switch (a->step->reset) {
+  case RESET_HOLD: pull_line(a, true); break;
+  case RESET_RELEASE: pull_line(a, false); break;
+  case RESET_CAUSE:
+    if (a->step->cause == CAUSE_PIN) {
+      pull_line(a, true);
+      pass(a, a->step->lasts);
+      pull_line(a, false);
+    } else {
+      chip_request_reset(&a->machine->chip, a->step->cause);
+    }
+    break;
+  }
+  pass(a, 0);
+}
+
+/* --- write --- */
+
+static void write_by_preset(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  const struct image *image = a->plan->images[a->step->image];
+  for (uint32_t i = 0; i < image->segment_count; i++) {
+    const struct image_segment *s = &image->segments[i];
+    uint32_t offset;
+    uint32_t region = memory_find(&m->chip.memory, s->at, s->size, &offset);
+    assert(region != PART_NONE); /* plan.c saw to it */
+    chip_preset(&m->chip, region, offset, s->bytes, s->size, m->now);
+    trace_add(&m->trace, now_of(m), TRACE_WRITE, s->at, s->size);
+  }
+}
+
+static uint32_t options_word(const struct acting *a, uint32_t word,
+                             uint32_t value)
+{
+  const struct part *part = a->plan->part;
+  for (uint32_t i = 0; i < a->step->set_count; i++) {
+    const struct plan_setting *s = &a->resolved->set[i];
+    if (s->word == word)
+      value = options_with(&part->options.words[word].fields[s->field], value,
+                           s->value);
+  }
+  return value;
+}
+
+static void write_options(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  for (uint32_t i = 0; i < a->plan->part->options.word_count; i++) {
+    uint32_t before = m->chip.options.cells[i];
+    uint32_t after = options_word(a, i, before);
+    if (after == before) continue;
+    if (a->step->by == BY_PRESET)
+      options_program(&m->chip.options, i, after, now_of(m), &m->trace);
+    else
+      bench_write_option(m, i, after);
+  }
+}
+
+static void write_target(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  switch (a->step->target) {
+  case WRITE_IMAGE:
+    if (a->step->by == BY_PRESET)
+      write_by_preset(a);
+    else
+      bench_write_image(m, a->plan->images[a->step->image], a->step->erase);
+    break;
+  case WRITE_LATCH: bench_write_latch(m, a->step->value != 0); break;
+  case WRITE_OPTIONS: write_options(a); break;
+  case WRITE_ADDRESS: bench_write_word(m, a->step->at, a->step->value); break;
+  }
+  pass(a, 0);
+}
+
+/* --- the other verbs --- */
+
+static void reload_options(const struct acting *a)
+{
+  bench_reload_options(a->machine);
+  pass(a, 0);
+}
+
+static void use_probe(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  switch (a->step->probe) {
+  case PROBE_ATTACH: bench_attach(m, a->step->attach == ATTACH_HELD); break;
+  case PROBE_DETACH: bench_detach(m); break;
+  case PROBE_HALT: bench_halt(m); break;
+  case PROBE_GO: bench_go(m); break;
+  case PROBE_READ: bench_read(m, a->step->at); break;
+  case PROBE_ERASE: bench_erase(m, a->step->has_at, a->step->at); break;
+  }
+  pass(a, 0);
+}
+
+/* A `run` step's place: reached in the start that goes on. */
+static bool place_reached(void *context)
+{
+  const struct acting *a = context;
+  return a->machine->chip.marks_told & (1u << a->resolved->reaches);
+}
+
+static void let_run(const struct acting *a)
+{
+  struct acting copy = *a;
+  bool watches = a->resolved->reaches != PART_NONE;
+  engine_pass(a->machine, engine_later(a->machine, a->step->lasts),
+              watches ? place_reached : NULL, watches ? &copy : NULL);
+}
+
+static void drive_pin(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  nets_drive(&m->nets, a->resolved->pin, a->step->level, now_of(m));
+  pass(a, 0);
+}
+
+static void (*const actions[VERB_COUNT_])(const struct acting *) = {
+    [VERB_POWER] = switch_power, [VERB_RESET] = reset_part,
+    [VERB_WRITE] = write_target, [VERB_RELOAD] = reload_options,
+    [VERB_PROBE] = use_probe,    [VERB_RUN] = let_run,
+    [VERB_DRIVE] = drive_pin,
+};
+
+void action_take(const struct acting *a)
+{
+  assert(actions[a->step->verb] != NULL);
+  actions[a->step->verb](a);
+}

@@ -1,0 +1,224 @@
+/* Programming and erasing through the flash controller's registers. */
+#include <assert.h>
+#include <string.h>
+
+#include "chip/roles.h"
+#include "describe/trace_kinds.h"
+#include "run/bench.h"
+#include "run/bench_parts.h"
+#include "run/engine.h"
+
+/* One register write through the debug port: the field with this role. */
+static bool write_role(struct machine *m, enum trace_action action,
+                       enum role role, uint32_t index, uint32_t value)
+{
+  addr_t at;
+  uint32_t word;
+  if (!probe_role_word(m->part, role, index, value, &at, &word))
+    return bench_fail(m, action, OBSTACLE_NO_REGISTER);
+  bench_pass(m, m->part->probe.transfer.typ);
+  if (!bench_reaches_memory(m, action)) return false;
+  chip_register_write(&m->chip, at, word, m->now);
+  bench_pass(m, 0);
+  return true;
+}
+
+/* A write where nothing listens is no error on a bench: it has no effect. */
+void bench_write_latch(struct machine *m, bool programmed)
+{
+  if (part_field_of(m->part, ROLE_LATCH, NULL) != NULL) {
+    write_role(m, ACTION_WRITE, ROLE_LATCH, 0, programmed);
+    return;
+  }
+  bench_pass(m, m->part->probe.transfer.typ);
+  if (bench_reaches_memory(m, ACTION_WRITE))
+    trace_add(&m->trace, bench_now(m), TRACE_LATCH_WRITE, programmed, 0);
+}
+
+/* --- lock and orders --- */
+
+static bool unlock(struct machine *m, enum trace_action action)
+{
+  const struct part_field *f = part_field_of(m->part, ROLE_FLASH_UNLOCK, NULL);
+  if (f == NULL || !m->chip.flash.locked) return true;
+  for (uint32_t i = 0; i < f->key_count; i++)
+    if (!write_role(m, action, ROLE_FLASH_UNLOCK, 0, f->keys[i])) return false;
+  if (m->chip.flash.locked) return bench_fail(m, action, OBSTACLE_REFUSED);
+  return true;
+}
+
+static void lock(struct machine *m, enum trace_action action)
+{
+  if (part_field_of(m->part, ROLE_FLASH_LOCK, NULL) != NULL)
+    write_role(m, action, ROLE_FLASH_LOCK, 0, 1);
+}
+
+static bool flash_idle(void *context)
+{
+  const struct machine *m = context;
+  return !flash_busy(&m->chip.flash);
+}
+
+/* Give an order and wait until the controller is free again. */
+static bool order(struct machine *m, enum trace_action action, enum role role)
+{
+  m->chip.flash.refused = false;
+  if (!write_role(m, action, role, 0, 1)) return false;
+  if (m->chip.flash.refused) return bench_fail(m, action, OBSTACLE_REFUSED);
+  engine_pass(m, PS_NEVER - 1, flash_idle, m);
+  bench_pass(m, m->part->probe.transfer.typ); /* sees that it is free */
+  return true;
+}
+
+static bool order_at(struct machine *m, enum trace_action action,
+                     enum role role, addr_t at)
+{
+  return write_role(m, action, ROLE_FLASH_TARGET, 0, at) &&
+         order(m, action, role);
+}
+
+/* --- images --- */
+
+/* One programming unit with what the image has for it; the rest is left
+ * erased. */
+static void unit_bytes(const struct image *image, addr_t at, uint32_t unit,
+                       uint8_t *bytes)
+{
+  memset(bytes, 0xff, unit);
+  for (uint32_t i = 0; i < image->segment_count; i++) {
+    const struct image_segment *s = &image->segments[i];
+    for (uint32_t k = 0; k < unit; k++)
+      if (at + k - s->at < s->size) bytes[k] = s->bytes[at + k - s->at];
+  }
+}
+
+static bool program_unit(struct machine *m, const struct image *image,
+                         addr_t at, uint32_t unit)
+{
+  uint8_t bytes[FLASH_MAX_UNIT_WORDS * 4];
+  assert(unit <= sizeof(bytes) && unit % 4 == 0);
+  unit_bytes(image, at, unit, bytes);
+  for (uint32_t i = 0; i < unit; i += 4) {
+    uint32_t word;
+    memcpy(&word, bytes + i, 4);
+    if (!write_role(m, ACTION_WRITE, ROLE_FLASH_DATA, i / 4, word))
+      return false;
+  }
+  return order_at(m, ACTION_WRITE, ROLE_FLASH_PROGRAM, at);
+}
+
+typedef bool (*block_work)(struct machine *m, const struct image *image,
+                           addr_t at, uint32_t block);
+
+static bool erase_block(struct machine *m, const struct image *image,
+                        addr_t at, uint32_t block)
+{
+  (void)image, (void)block;
+  return order_at(m, ACTION_WRITE, ROLE_FLASH_ERASE_PAGE, at);
+}
+
+/* Every aligned block of `block` bytes that the image touches, once each,
+ * ascending: segments are ascending and never overlap, but two may share a
+ * block. */
+static bool each_block(struct machine *m, const struct image *image,
+                       uint32_t block, block_work work)
+{
+  uint64_t done_to = 0;
+  for (uint32_t i = 0; i < image->segment_count; i++) {
+    const struct image_segment *s = &image->segments[i];
+    uint64_t at = s->at - s->at % block;
+    if (at < done_to) at = done_to;
+    for (; at < (uint64_t)s->at + s->size; at += block) {
+      if (!work(m, image, (addr_t)at, block)) return false;
+      done_to = at + block;
+    }
+  }
+  return true;
+}
+
+static bool program_flash(struct machine *m, const struct image *image,
+                          const struct part_memory *flash,
+                          enum erase_extent erase)
+{
+  if (!unlock(m, ACTION_WRITE)) return false;
+  if (erase == ERASE_ALL && !order(m, ACTION_WRITE, ROLE_FLASH_ERASE_ALL))
+    return false;
+  if (erase == ERASE_PAGES && !each_block(m, image, flash->page, erase_block))
+    return false;
+  return each_block(m, image, flash->unit, program_unit);
+}
+
+static bool in_ram(const struct machine *m, const struct image *image)
+{
+  uint32_t offset;
+  uint32_t region =
+      memory_find(&m->chip.memory, image->segments[0].at, 1, &offset);
+  return region != PART_NONE && m->part->memory[region].kind == MEMORY_RAM;
+}
+
+static bool load_ram(struct machine *m, const struct image *image)
+{
+  for (uint32_t i = 0; i < image->segment_count; i++) {
+    const struct image_segment *s = &image->segments[i];
+    uint32_t offset;
+    uint32_t region = memory_find(&m->chip.memory, s->at, s->size, &offset);
+    bench_pass(m, m->part->probe.transfer.typ * (s->size / 4 + 1));
+    if (!bench_reaches_memory(m, ACTION_WRITE)) return false;
+    chip_preset(&m->chip, region, offset, s->bytes, s->size, m->now);
+  }
+  return true;
+}
+
+void bench_write_image(struct machine *m, const struct image *image,
+                       enum erase_extent erase)
+{
+  if (!bench_reaches_memory(m, ACTION_WRITE)) return;
+  const struct image_segment *first = &image->segments[0];
+  uint32_t offset;
+  uint32_t region = memory_find(&m->chip.memory, first->at, 1, &offset);
+  bool written =
+      in_ram(m, image)
+          ? load_ram(m, image)
+          : program_flash(m, image, &m->part->memory[region], erase);
+  if (!written) return;
+  lock(m, ACTION_WRITE);
+  for (uint32_t i = 0; i < image->segment_count; i++)
+    trace_add(&m->trace, bench_now(m), TRACE_WRITE, image->segments[i].at,
+              image->segments[i].size);
+}
+
+void bench_erase(struct machine *m, bool one_page, addr_t at)
+{
+  if (!bench_reaches_memory(m, ACTION_ERASE) || !unlock(m, ACTION_ERASE))
+    return;
+  if (one_page)
+    order_at(m, ACTION_ERASE, ROLE_FLASH_ERASE_PAGE, at);
+  else
+    order(m, ACTION_ERASE, ROLE_FLASH_ERASE_ALL);
+  lock(m, ACTION_ERASE);
+}
+
+/* --- options --- */
+
+void bench_write_option(struct machine *m, uint32_t word, uint32_t value)
+{
+  addr_t cell;
+  uint32_t unused;
+  if (!bench_reaches_memory(m, ACTION_WRITE) || !unlock(m, ACTION_WRITE))
+    return;
+  if (!probe_role_word(m->part, ROLE_OPTIONS_CELL, word, 0, &cell, &unused))
+    bench_fail(m, ACTION_WRITE, OBSTACLE_NO_REGISTER);
+  else if (write_role(m, ACTION_WRITE, ROLE_FLASH_DATA, 0, value))
+    order_at(m, ACTION_WRITE, ROLE_FLASH_PROGRAM, cell);
+  lock(m, ACTION_WRITE);
+}
+
+void bench_reload_options(struct machine *m)
+{
+  if (!bench_reaches_memory(m, ACTION_RELOAD) || !unlock(m, ACTION_RELOAD))
+    return;
+  m->chip.flash.refused = false;
+  if (write_role(m, ACTION_RELOAD, ROLE_OPTIONS_RELOAD, 0, 1) &&
+      m->chip.flash.refused)
+    bench_fail(m, ACTION_RELOAD, OBSTACLE_REFUSED);
+}

@@ -1,0 +1,28 @@
+/* engine.h -- time passes.
+ *
+ * The core runs no further than the next thing that happens by itself; then
+ * every block is brought up to that instant, the supply follows the load, and
+ * so on. A core that spins for ever costs no more than the time it is given.
+ *
+ * Owns: nothing.
+ */
+#ifndef RUN_ENGINE_H
+#define RUN_ENGINE_H
+
+#include <stdbool.h>
+
+#include "run/machine.h"
+
+/* Asked after every event: true ends the passing of time. */
+typedef bool (*engine_done)(void *context);
+
+/* Let time pass until `until`, until `done` (may be NULL) says so, or until a
+ * limit of the trace is reached. Running code may overshoot `until` by less
+ * than an instruction. */
+void engine_pass(struct machine *m, ps_t until, engine_done done,
+                 void *context);
+
+/* `lasts` from now; saturates below PS_NEVER. */
+ps_t engine_later(const struct machine *m, ps_t lasts);
+
+#endif

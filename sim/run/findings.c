@@ -1,0 +1,324 @@
+#include "run/findings.h"
+
+#include <inttypes.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "describe/names.h"
+#include "describe/trace_kinds.h"
+#include "run/remedies.h"
+
+static struct finding *add(struct findings *f, enum finding_kind kind,
+                           uint32_t start, const char *format, ...)
+    SIM_PRINTF(4, 5);
+
+static struct finding *add(struct findings *f, enum finding_kind kind,
+                           uint32_t start, const char *format, ...)
+{
+  if (f->count == f->room) {
+    uint32_t room = f->room == 0 ? 16 : f->room * 2;
+    struct finding *list = arena_array(f->arena, room, sizeof(*list));
+    if (f->count > 0) memcpy(list, f->list, f->count * sizeof(*list));
+    f->list = list;
+    f->room = room;
+  }
+  char text[600];
+  va_list args;
+  va_start(args, format);
+  vsnprintf(text, sizeof(text), format, args);
+  va_end(args);
+  struct finding *finding = &f->list[f->count++];
+  *finding = (struct finding){
+      .kind = kind, .start = start, .text = arena_text(f->arena, text)};
+  return finding;
+}
+
+static void remedy(struct findings *f, struct finding *finding,
+                   const char *text)
+{
+  const uint32_t most =
+      sizeof(finding->remedies) / sizeof(finding->remedies[0]);
+  if (finding->remedy_count < most)
+    finding->remedies[finding->remedy_count++] = arena_text(f->arena, text);
+}
+
+/* True the first time it is asked for a kind. */
+static bool once(struct findings *f, enum finding_kind kind)
+{
+  bool first = !((f->told >> kind) & 1u);
+  f->told |= 1u << kind;
+  return first;
+}
+
+static uint32_t last_number(const struct findings *f)
+{
+  const struct start *s = starts_last(f->starts);
+  return s == NULL ? 0 : s->number;
+}
+
+static const char *pin_name(const struct findings *f, uint32_t pin)
+{
+  return f->plan->part->pins.names[pin];
+}
+
+/* --- told by one record --- */
+
+static void latch_write(struct findings *f, const struct trace_record *r)
+{
+  if (r->b != 0) return;
+  bool exists = part_field_of(f->plan->part, ROLE_LATCH, NULL) != NULL;
+  struct finding *finding =
+      add(f, FINDING_LATCH_WRITE_LOST, last_number(f),
+          "The write to the latch had no effect: %s.",
+          exists ? "it came without the right key"
+                 : "this part has no register that reaches it");
+  if (part_has_latch(f->plan->part))
+    remedies_for_latch(f->plan, f->arena, finding);
+}
+
+static void refused(struct findings *f, const struct trace_record *r)
+{
+  add(f, FINDING_WRITE_REFUSED, last_number(f),
+      "The flash controller refused an order for 0x%08" PRIx32 ": %s.", r->b,
+      trace_word("refusal", r->a));
+}
+
+static void torn(struct findings *f, const struct trace_record *r)
+{
+  add(f, FINDING_WRITE_REFUSED, last_number(f),
+      "A flash order (%s) at 0x%08" PRIx32
+      " was cut short. The old content is assumed to be left; a real part may "
+      "leave worse.",
+      trace_word("op", r->a), r->b);
+}
+
+static void probe_failed(struct findings *f, const struct trace_record *r)
+{
+  static const char *const why[] = {
+      [OBSTACLE_NO_POWER] = "the part has no power",
+      [OBSTACLE_IN_RESET] = "the part is in reset",
+      [OBSTACLE_NOT_ATTACHED] = "the probe is not attached",
+      [OBSTACLE_RUNNING] = "the core is not halted",
+      [OBSTACLE_NO_REGISTER] = "the part has no register for it",
+      [OBSTACLE_OUTSIDE] = "nothing is there that takes it",
+      [OBSTACLE_REFUSED] = "the part refused",
+  };
+  add(f, FINDING_PROBE_FAILED, last_number(f),
+      "The probe could not do what was asked (%s): %s.",
+      trace_word("action", r->a), why[r->b]);
+}
+
+static void lockup(struct findings *f, const struct trace_record *r)
+{
+  const struct start *s = starts_last(f->starts);
+  bool erased = s != NULL && s->alias_word == UINT32_MAX;
+  add(f, FINDING_LOCKUP, last_number(f),
+      "The core locked up (PC 0x%08" PRIx32 ").%s", r->a,
+      erased ? " It had started erased flash: stack pointer and reset vector "
+               "are all-ones."
+             : "");
+}
+
+static void contention(struct findings *f, const struct trace_record *r)
+{
+  char limit[32];
+  units_text(limit, sizeof(limit), UNIT_CURRENT,
+             f->plan->part->pins.current_limit.typ);
+  add(f, FINDING_CONTENTION, last_number(f),
+      "Pin %s was driven against its net: %" PRIu32
+      " mA, more than the %s that a pin of this part may carry. Contention "
+      "can "
+      "destroy parts: limit the current on first power-up.",
+      pin_name(f, r->a), r->b, limit);
+}
+
+static void unmodelled(struct findings *f, const struct trace_record *r)
+{
+  if (!once(f, FINDING_UNMODELLED)) return;
+  add(f, FINDING_UNMODELLED, last_number(f),
+      "The program at 0x%08" PRIx32 " used address 0x%08" PRIx32
+      ", which the part file does not describe; it reads 0 and takes no "
+      "writes. What follows may differ on the real part.",
+      r->b, r->a);
+}
+
+/* A rise that was no power-on, though the supply had been switched. */
+static void brown_out(struct findings *f)
+{
+  const struct part_power *p = &f->plan->part->power;
+  char lowest[32], rearm[32], for_time[32], below[32];
+  units_text(lowest, sizeof(lowest), UNIT_VOLTAGE, (uv_t)f->dip.a * 1000);
+  units_text(rearm, sizeof(rearm), UNIT_VOLTAGE, p->rearm_below.typ);
+  units_text(for_time, sizeof(for_time), UNIT_TIME, p->rearm_for.typ);
+  units_text(below, sizeof(below), UNIT_TIME, (ps_t)f->dip.b * PS_PER_NS);
+  struct finding *finding =
+      add(f, FINDING_NO_POWER_ON, last_number(f),
+          "The power cycle was none: the rail fell to %s and was below the "
+          "re-arm level of %s for %s; a power-on needs %s there. The part "
+          "went through brown_out instead.",
+          lowest, rearm, below, for_time);
+  char text[128];
+  snprintf(text, sizeof(text), "stay off until the rail is below %s for %s",
+           rearm, for_time);
+  remedy(f, finding, text);
+  remedy(f, finding, "discharge the rail through a resistor while off");
+}
+
+static void stopped(struct findings *f, const struct trace_record *r)
+{
+  add(f, FINDING_RUNAWAY, last_number(f),
+      "The run was stopped: %s. Steps after that were not played.",
+      r->a == STOP_TRACE_LIMIT ? "more happened than a trace can hold"
+                               : "simulated time reached its end");
+}
+
+static void fold(void *context, const struct trace_record *r)
+{
+  struct findings *f = context;
+  switch (r->kind) {
+  case TRACE_LATCH_WRITE: latch_write(f, r); break;
+  case TRACE_FLASH_REFUSED: refused(f, r); break;
+  case TRACE_FLASH_TORN: torn(f, r); break;
+  case TRACE_PROBE_FAILED: probe_failed(f, r); break;
+  case TRACE_LOCKUP: lockup(f, r); break;
+  case TRACE_CONTENTION: contention(f, r); break;
+  case TRACE_UNMODELLED: unmodelled(f, r); break;
+  case TRACE_STOPPED: stopped(f, r); break;
+  case TRACE_FRESH: f->fresh_programmed = r->a; break;
+  case TRACE_WRITE: f->wrote_image |= r->b > 4; break;
+  case TRACE_RAIL_DIP: f->dip = *r; break;
+  case TRACE_RESET:
+    if (r->a == CAUSE_BROWN_OUT) brown_out(f);
+    break;
+  default: break;
+  }
+}
+
+static const enum trace_kind wanted[] = {
+    TRACE_LATCH_WRITE,  TRACE_FLASH_REFUSED, TRACE_FLASH_TORN,
+    TRACE_PROBE_FAILED, TRACE_LOCKUP,        TRACE_CONTENTION,
+    TRACE_UNMODELLED,   TRACE_STOPPED,       TRACE_FRESH,
+    TRACE_WRITE,        TRACE_RAIL_DIP,      TRACE_RESET,
+};
+
+void findings_init(struct findings *f, const struct plan *plan,
+                   const struct starts *starts, struct arena *arena,
+                   struct trace *tr)
+{
+  *f = (struct findings){.plan = plan, .starts = starts, .arena = arena};
+  uint64_t mask = 0;
+  for (size_t i = 0; i < sizeof(wanted) / sizeof(wanted[0]); i++)
+    mask |= TRACE_BIT(wanted[i]);
+  trace_listen(tr, mask, fold, f);
+}
+
+/* --- told by a start --- */
+
+static void stale(struct findings *f, const struct start *s)
+{
+  if (!s->stale) return;
+  struct finding *finding;
+  if (s->latch_programmed)
+    finding = add(f, FINDING_STALE_ERASED, s->number,
+                  "The latch still said programmed, but the first words of "
+                  "flash were erased by then: start %" PRIu32
+                  " went to erased flash.",
+                  s->number);
+  else
+    finding = add(f, FINDING_STALE_LATCH, s->number,
+                  "The latch still said blank, although the first words of "
+                  "flash were programmed by then: this reset does not sample "
+                  "it again, so start %" PRIu32 " went to the boot ROM.",
+                  s->number);
+  remedies_for_latch(f->plan, f->arena, finding);
+}
+
+static void put_pins(const struct start *s, char *text, size_t size)
+{
+  text[0] = '\0';
+  for (uint32_t i = 0; i < s->pin_count && i < 16; i++) {
+    size_t used = strlen(text);
+    char when[32];
+    units_text(when, sizeof(when), UNIT_TIME, s->pins[i].at - s->at);
+    snprintf(text + used, size - used, "%s%s %s after %s", i > 0 ? ", " : "",
+             s->pins[i].pin, s->pins[i].high ? "high" : "low", when);
+  }
+}
+
+static void rom_ran(struct findings *f, const struct start *s)
+{
+  if (s->rom_instructions == 0) return;
+  char pins[400];
+  put_pins(s, pins, sizeof(pins));
+  add(f, FINDING_ROM_RAN, s->number,
+      "The boot ROM ran: %" PRIu64 " instructions%s%s.", s->rom_instructions,
+      s->pin_count > 0 ? "; it drove " : " and it drove no pin", pins);
+}
+
+static bool decided_by(const struct findings *f, const struct start *s,
+                       enum term_kind kind)
+{
+  const struct part *part = f->plan->part;
+  for (uint32_t i = 0; i < part->rule_count; i++) {
+    const struct part_rule *rule = &part->rules[i];
+    if (s->rule == NULL || strcmp(rule->name, s->rule) != 0) continue;
+    for (uint32_t k = 0; k < rule->term_count; k++)
+      if (rule->terms[k].kind == kind) return true;
+  }
+  return false;
+}
+
+static bool begins_in_rom(const struct findings *f, const struct start *s)
+{
+  uint32_t region = part_memory_named(f->plan->part, s->region);
+  return region != PART_NONE &&
+         f->plan->part->memory[region].kind == MEMORY_ROM;
+}
+
+static void why_rom(struct findings *f, const struct start *s)
+{
+  if (!begins_in_rom(f, s)) return;
+  if (s->how == START_HANDOVER)
+    add(f, FINDING_ROM_HANDOVER, s->number,
+        "A program jumped into the boot ROM at 0x%08" PRIx32
+        " by itself: no reset, no start rule.",
+        s->pc);
+  else if (decided_by(f, s, TERM_STRAP))
+    remedy(f,
+           add(f, FINDING_STRAP_ROM, s->number,
+               "A strap chose the boot ROM (rule %s).", s->rule),
+           "hold the strap at its other level while reset is released");
+  else if (decided_by(f, s, TERM_OPTION) && !decided_by(f, s, TERM_LATCH))
+    remedy(f,
+           add(f, FINDING_OPTION_ROM, s->number,
+               "An option word chose the boot ROM (rule %s).", s->rule),
+           "write the option word, then reload the options");
+}
+
+static void base_blank(struct findings *f)
+{
+  if (!f->wrote_image || f->fresh_programmed ||
+      f->plan->part->blank_check.held == BLANK_NONE)
+    return;
+  const struct part_blank_read *r = &f->plan->part->blank_check.reads[0];
+  struct finding *finding =
+      add(f, FINDING_BASE_BLANK, 0,
+          "An image was written, but the words at 0x%08" PRIx32
+          " that the blank check reads are still erased: to this part the "
+          "flash is blank.",
+          f->plan->part->memory[r->memory].at + r->offset);
+  remedy(f, finding, "link or load the image at the base of flash");
+  remedy(f, finding, "write a first-stage loader at the base");
+}
+
+void findings_end(struct findings *f)
+{
+  for (uint32_t i = 0; i < f->starts->count; i++) {
+    const struct start *s = &f->starts->list[i];
+    stale(f, s);
+    why_rom(f, s);
+    rom_ran(f, s);
+  }
+  base_blank(f);
+}

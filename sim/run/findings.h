@@ -1,0 +1,37 @@
+/* findings.h -- what the user must know that follows from a run.
+ *
+ * A fold collects what only the trace knows (a write without effect, a dip
+ * that was no power-on); when the run is over, the starts are looked at too.
+ * Remedies are read from the part: its reset table and its registers.
+ *
+ * Owns: nothing; memory is in the arena.
+ */
+#ifndef RUN_FINDINGS_H
+#define RUN_FINDINGS_H
+
+#include "base/arena.h"
+#include "base/trace.h"
+#include "describe/result.h"
+#include "run/plan.h"
+#include "run/starts.h"
+
+struct findings {
+  const struct plan *plan;
+  const struct starts *starts;
+  struct arena *arena;
+  struct finding *list;
+  uint32_t count, room;
+  uint32_t told;           /* bit per kind that is told once a run */
+  struct trace_record dip; /* the last excursion of the rail */
+  bool wrote_image;        /* an image went into flash */
+  bool fresh_programmed;
+};
+
+void findings_init(struct findings *f, const struct plan *plan,
+                   const struct starts *starts, struct arena *arena,
+                   struct trace *tr);
+
+/* The run is over and the starts are complete. */
+void findings_end(struct findings *f);
+
+#endif

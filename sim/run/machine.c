@@ -1,0 +1,78 @@
+#include "run/machine.h"
+
+#include <inttypes.h>
+
+#include "base/file.h"
+
+/* Records a run may add before it is stopped as a runaway: far above any
+ * script's need, some seconds of host time. Assumed. */
+#define TRACE_LIMIT 20000000u
+
+static enum sim_status rom_error(struct sim_error *err, const char *file,
+                                 const struct part *part, uint32_t region,
+                                 const struct image_segment *s)
+{
+  struct sim_place place = {.file = file};
+  const struct part_memory *m = &part->memory[region];
+  return sim_fail(err, SIM_RANGE, &place,
+                  "has bytes at 0x%08" PRIx32 "..0x%08" PRIx32
+                  "; expected all inside \"%s\" (0x%08" PRIx32 ", %" PRIu32
+                  " bytes)",
+                  s->at, s->at + s->size - 1, m->name, m->at, m->size);
+}
+
+static enum sim_status load_rom(struct machine *m, struct arena *arena,
+                                uint32_t region, const struct image **out,
+                                struct sim_error *err)
+{
+  const struct part_memory *memory = &m->part->memory[region];
+  const char *file = file_beside(arena, m->part->file, memory->image);
+  enum sim_status status = image_read(arena, file, false, 0, out, err);
+  if (status != SIM_OK) return status;
+  for (uint32_t i = 0; i < (*out)->segment_count; i++) {
+    const struct image_segment *s = &(*out)->segments[i];
+    uint32_t offset;
+    if (memory_find(&m->chip.memory, s->at, s->size, &offset) != region)
+      return rom_error(err, file, m->part, region, s);
+    chip_preset(&m->chip, region, offset, s->bytes, s->size, 0);
+  }
+  return SIM_OK;
+}
+
+static enum sim_status load_roms(struct machine *m, struct arena *arena,
+                                 const struct image *rom[PART_MAX_MEMORY],
+                                 struct sim_error *err)
+{
+  for (uint32_t i = 0; i < m->part->memory_count; i++) {
+    rom[i] = NULL;
+    if (m->part->memory[i].image == NULL) continue;
+    enum sim_status status = load_rom(m, arena, i, &rom[i], err);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}
+
+enum sim_status machine_init(struct machine *m, struct arena *arena,
+                             const struct case_script *script,
+                             const struct part *part,
+                             const struct image *rom[PART_MAX_MEMORY],
+                             struct sim_error *err)
+{
+  *m = (struct machine){.part = part};
+  enum sim_status status = cpu_open_unicorn(&m->cpu, &part->core, err);
+  if (status != SIM_OK) return status;
+  trace_init(&m->trace, TRACE_LIMIT);
+  chip_init(&m->chip, part, &m->trace, m->cpu);
+  supply_init(&m->supply, &script->supply);
+  status = nets_init(&m->nets, script, part, &m->chip.pins, &m->trace, err);
+  if (status == SIM_OK) status = load_roms(m, arena, rom, err);
+  if (status != SIM_OK) machine_free(m);
+  return status;
+}
+
+void machine_free(struct machine *m)
+{
+  chip_free(&m->chip);
+  trace_free(&m->trace);
+  cpu_close(m->cpu);
+}

@@ -1,0 +1,49 @@
+/* machine.h -- one bench: the part, what is soldered around it, what hangs on
+ * it, and where the script stands. The state of record of a run.
+ *
+ * There is one "now", here; everything below receives it as an argument.
+ *
+ * Owns: the chip's memory, the trace's records, the instruction engine.
+ * Borrows: script, part, images.
+ */
+#ifndef RUN_MACHINE_H
+#define RUN_MACHINE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "base/trace.h"
+#include "base/units.h"
+#include "board/nets.h"
+#include "board/probe.h"
+#include "board/supply.h"
+#include "chip/chip.h"
+#include "describe/case.h"
+#include "describe/part.h"
+#include "image/image.h"
+
+struct machine {
+  const struct part *part;
+  ps_t now;
+  struct trace trace;
+  struct cpu *cpu; /* accelerator; no state of record */
+  struct chip chip;
+  struct supply supply;
+  struct nets nets;
+  struct probe probe;
+  bool expecting; /* an expectation waits: pause at what may fulfil it */
+};
+
+/* A bench before first power. The ROM images are loaded; `rom` receives each
+ * ROM region's image (or NULL) by region index. On error nothing is left
+ * behind. */
+enum sim_status machine_init(struct machine *m, struct arena *arena,
+                             const struct case_script *script,
+                             const struct part *part,
+                             const struct image *rom[PART_MAX_MEMORY],
+                             struct sim_error *err);
+void machine_free(struct machine *m);
+
+#endif

@@ -1,0 +1,273 @@
+#include "run/plan.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What is being resolved, for messages. */
+struct resolving {
+  struct plan *plan;
+  struct arena *arena;
+  const struct step *step;
+  struct sim_error *err;
+};
+
+static struct sim_place place_of(const struct resolving *r)
+{
+  return (struct sim_place){r->plan->script->file, "", r->step->line,
+                            r->step->column};
+}
+
+/* --- watched addresses --- */
+
+static bool hex_address(const char *name, addr_t *at)
+{
+  if (strncmp(name, "0x", 2) != 0) return false;
+  char *end;
+  unsigned long value = strtoul(name + 2, &end, 16);
+  if (*end != '\0' || end == name + 2 || value > UINT32_MAX) return false;
+  *at = (addr_t)value & ~1u;
+  return true;
+}
+
+static bool symbol_address(const struct plan *plan, const char *name,
+                           addr_t *at)
+{
+  for (uint32_t i = 0; i < plan->script->image_count + PART_MAX_MEMORY; i++) {
+    const struct image *image = i < plan->script->image_count
+                                    ? plan->images[i]
+                                    : plan->rom[i - plan->script->image_count];
+    if (image == NULL) continue;
+    const struct image_symbol *s = image_symbol_named(image, name);
+    if (s == NULL) continue;
+    *at = s->at;
+    return true;
+  }
+  return false;
+}
+
+static enum sim_status watch(struct resolving *r, const char *name,
+                             uint32_t *index)
+{
+  struct plan *plan = r->plan;
+  struct sim_place place = place_of(r);
+  addr_t at;
+  if (!hex_address(name, &at) && !symbol_address(plan, name, &at))
+    return sim_fail(r->err, SIM_REFERENCE, &place,
+                    "no image has a symbol \"%s\"; expected one of them, or "
+                    "an address such as \"0x04000100\"",
+                    name);
+  for (*index = 0; *index < plan->watch_count; ++*index)
+    if (plan->watches[*index].at == at) return SIM_OK;
+  if (plan->watch_count == BUS_MAX_WATCHES)
+    return sim_fail(r->err, SIM_LIMIT, &place,
+                    "too many places are watched; expected at most %d",
+                    BUS_MAX_WATCHES);
+  plan->watches[plan->watch_count++] = (struct plan_watch){name, at};
+  return SIM_OK;
+}
+
+/* `main` is told even where nobody asks for it. */
+static void watch_main(struct plan *plan)
+{
+  addr_t at;
+  if (!symbol_address(plan, "main", &at)) return;
+  plan->watches[plan->watch_count++] = (struct plan_watch){"main", at};
+}
+
+/* --- expectations --- */
+
+static void overlay(struct expectation *base, const struct expectation *top)
+{
+#define TEXT(key)                                                             \
+  if (top->key != NULL) base->key = top->key
+#define VALUE(has, key)                                                       \
+  if (top->has) base->has = true, base->key = top->key
+  TEXT(region);
+  TEXT(landing);
+  TEXT(rule);
+  TEXT(symbol);
+  TEXT(reaches);
+  VALUE(has_cause, cause);
+  VALUE(has_outcome, outcome);
+  VALUE(has_latch, latch_programmed);
+  VALUE(has_stale, stale);
+  VALUE(has_sp, sp);
+  VALUE(has_pc, pc);
+  VALUE(has_rom_instructions, rom_instructions);
+  VALUE(has_pins_driven, pins_driven);
+  VALUE(has_read, read);
+#undef TEXT
+#undef VALUE
+}
+
+static enum sim_status resolve_expect(struct resolving *r,
+                                      struct plan_step *out)
+{
+  const struct part *part = r->plan->part;
+  out->expect = r->step->expect;
+  for (uint32_t i = 0; i < r->step->on_count; i++)
+    if (strcmp(r->step->on[i].part, part->name) == 0)
+      overlay(&out->expect, &r->step->on[i].what);
+  if (out->expect.reaches == NULL) return SIM_OK;
+  return watch(r, out->expect.reaches, &out->reaches);
+}
+
+/* --- options --- */
+
+static bool named_value(const struct part_option_field *f, const char *name,
+                        uint32_t *value)
+{
+  for (uint32_t i = 0; i < f->value_count; i++)
+    if (strcmp(f->values[i].name, name) == 0) {
+      *value = f->values[i].value;
+      return true;
+    }
+  char *end;
+  unsigned long number = strtoul(name, &end, 10);
+  uint64_t limit = UINT64_C(1) << f->width;
+  *value = (uint32_t)number;
+  return end != name && *end == '\0' && number < limit;
+}
+
+static bool find_field(const struct part *part, const char *name,
+                       struct plan_setting *out)
+{
+  for (out->word = 0; out->word < part->options.word_count; out->word++) {
+    const struct part_option_word *w = &part->options.words[out->word];
+    size_t n = strlen(w->name);
+    if (strncmp(name, w->name, n) != 0 || name[n] != '.') continue;
+    for (out->field = 0; out->field < w->field_count; out->field++)
+      if (strcmp(w->fields[out->field].name, name + n + 1) == 0) return true;
+  }
+  return false;
+}
+
+static enum sim_status resolve_setting(struct resolving *r,
+                                       const struct option_setting *s,
+                                       struct plan_setting *out)
+{
+  const struct part *part = r->plan->part;
+  struct sim_place place = place_of(r);
+  if (!find_field(part, s->field, out))
+    return sim_fail(r->err, SIM_REFERENCE, &place,
+                    "part %s has no option field \"%s\"", part->name,
+                    s->field);
+  const struct part_option_field *f =
+      &part->options.words[out->word].fields[out->field];
+  if (!named_value(f, s->value, &out->value))
+    return sim_fail(r->err, SIM_REFERENCE, &place,
+                    "option field \"%s\" has no value \"%s\"", s->field,
+                    s->value);
+  return SIM_OK;
+}
+
+static enum sim_status resolve_options(struct resolving *r,
+                                       struct plan_step *out)
+{
+  for (uint32_t i = 0; i < r->step->set_count; i++) {
+    enum sim_status status =
+        resolve_setting(r, &r->step->set[i], &out->set[i]);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}
+
+/* --- the other verbs --- */
+
+static enum sim_status resolve_pin(struct resolving *r, struct plan_step *out)
+{
+  struct sim_place place = place_of(r);
+  out->pin = part_pin_named(r->plan->part, r->step->pin);
+  if (out->pin != PART_NONE) return SIM_OK;
+  /* a strap may be driven by its own name */
+  for (uint32_t i = 0; i < r->plan->part->strap_count; i++)
+    if (strcmp(r->plan->part->straps[i].name, r->step->pin) == 0)
+      out->pin = r->plan->part->straps[i].pin;
+  if (out->pin != PART_NONE) return SIM_OK;
+  return sim_fail(r->err, SIM_REFERENCE, &place,
+                  "part %s has no pin or strap \"%s\"", r->plan->part->name,
+                  r->step->pin);
+}
+
+static enum sim_status resolve_reset(struct resolving *r)
+{
+  struct sim_place place = place_of(r);
+  enum cause cause =
+      r->step->reset == RESET_CAUSE ? r->step->cause : CAUSE_PIN;
+  if (r->plan->part->resets[cause].present) return SIM_OK;
+  static const char *const words[] = {
+#define X(name, word, sentence) word,
+#include "describe/causes.def"
+#undef X
+  };
+  return sim_fail(r->err, SIM_REFERENCE, &place,
+                  "part %s has no reset cause \"%s\" in its table",
+                  r->plan->part->name, words[cause]);
+}
+
+/* Left out, it is the attached probe's work. */
+static enum sim_status resolve_actor(struct resolving *r)
+{
+  struct sim_place place = place_of(r);
+  if (r->step->by != BY_DEFAULT) return SIM_OK;
+  for (const struct step *s = r->plan->script->steps; s < r->step; s++)
+    if (s->verb == VERB_PROBE && s->probe == PROBE_ATTACH) return SIM_OK;
+  return sim_fail(r->err, SIM_KEY, &place,
+                  "no probe was attached before this step; expected \"by\": "
+                  "\"preset\", or a step {\"probe\": \"attach\"} above");
+}
+
+static enum sim_status resolve_write(struct resolving *r,
+                                     struct plan_step *out)
+{
+  enum sim_status status = resolve_actor(r);
+  if (status != SIM_OK || r->step->target != WRITE_OPTIONS) return status;
+  return resolve_options(r, out);
+}
+
+static enum sim_status resolve_power(struct resolving *r)
+{
+  struct sim_place place = place_of(r);
+  if (r->step->power == POWER_ON || r->plan->script->supply.removable)
+    return SIM_OK;
+  return sim_fail(r->err, SIM_REFERENCE, &place,
+                  "the supply of this board can't be switched off "
+                  "(board.supply.removable is false)");
+}
+
+static enum sim_status resolve_step(struct resolving *r, struct plan_step *out)
+{
+  *out = (struct plan_step){.reaches = PART_NONE, .pin = PART_NONE};
+  switch (r->step->verb) {
+  case VERB_EXPECT: return resolve_expect(r, out);
+  case VERB_RUN:
+    return r->step->until == NULL ? SIM_OK
+                                  : watch(r, r->step->until, &out->reaches);
+  case VERB_DRIVE: return resolve_pin(r, out);
+  case VERB_RESET: return resolve_reset(r);
+  case VERB_POWER: return resolve_power(r);
+  case VERB_WRITE: return resolve_write(r, out);
+  case VERB_RELOAD: return resolve_actor(r);
+  default: return SIM_OK;
+  }
+}
+
+enum sim_status plan_make(struct plan *plan, struct arena *arena,
+                          const struct case_script *script,
+                          const struct part *part, struct sim_error *err)
+{
+  plan->script = script;
+  plan->part = part;
+  enum sim_status status = plan_images(plan, arena, err);
+  if (status != SIM_OK) return status;
+  watch_main(plan);
+  plan->steps = arena_array(arena, script->step_count, sizeof(*plan->steps));
+  for (uint32_t i = 0; i < script->step_count; i++) {
+    struct resolving r = {plan, arena, &script->steps[i], err};
+    status = resolve_step(&r, &plan->steps[i]);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}

@@ -1,0 +1,60 @@
+/* plan.h -- a script with every name resolved against one part and its
+ * images.
+ *
+ * Owns: nothing; memory is in the arena. Borrows: script, part.
+ */
+#ifndef RUN_PLAN_H
+#define RUN_PLAN_H
+
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "core/bus.h"
+#include "describe/case.h"
+#include "describe/part.h"
+#include "image/image.h"
+
+struct plan_watch {
+  const char *name; /* symbol, or "0x..." as written */
+  addr_t at;
+};
+
+/* One option setting resolved. */
+struct plan_setting {
+  uint32_t word, field, value;
+};
+
+struct plan_step {
+  struct expectation expect; /* with what `on` says for this part */
+  uint32_t reaches;          /* watch index of expect or run, or PART_NONE */
+  uint32_t pin;              /* drive */
+  struct plan_setting set[CASE_MAX_SET];
+};
+
+struct plan {
+  const struct case_script *script;
+  const struct part *part;
+  const struct image *images[CASE_MAX_IMAGES];
+  const struct image *rom[PART_MAX_MEMORY];
+  struct plan_watch watches[BUS_MAX_WATCHES];
+  uint32_t watch_count;
+  struct plan_step *steps; /* one a step of the script */
+};
+
+/* Read the images and resolve every name; errors point into the case file.
+ * `rom` images are filled in before (machine_init). */
+enum sim_status plan_make(struct plan *plan, struct arena *arena,
+                          const struct case_script *script,
+                          const struct part *part, struct sim_error *err);
+
+/* Read the images; each must lie whole in one flash or RAM of the part. */
+enum sim_status plan_images(struct plan *plan, struct arena *arena,
+                            struct sim_error *err);
+
+/* "symbol+0x12" of a code address in any image, or NULL. An address in the
+ * window at 0 counts as `aliased`'s region (PART_NONE: nothing is there). */
+const char *plan_symbol(const struct plan *plan, struct arena *arena,
+                        uint32_t aliased, addr_t at);
+
+#endif

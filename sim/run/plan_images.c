@@ -1,0 +1,91 @@
+#include <inttypes.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "run/plan.h"
+
+/* Region that holds the segment whole, or PART_NONE. */
+static uint32_t region_of(const struct part *part,
+                          const struct image_segment *s)
+{
+  for (uint32_t i = 0; i < part->memory_count; i++) {
+    uint32_t into = s->at - part->memory[i].at;
+    if (into < part->memory[i].size && s->size <= part->memory[i].size - into)
+      return i;
+  }
+  return PART_NONE;
+}
+
+static enum sim_status check_image(const struct plan *plan,
+                                   const struct image *image,
+                                   struct sim_error *err)
+{
+  const struct part *part = plan->part;
+  struct sim_place place = {.file = image->file};
+  uint32_t first = PART_NONE;
+  for (uint32_t i = 0; i < image->segment_count; i++) {
+    const struct image_segment *s = &image->segments[i];
+    uint32_t region = region_of(part, s);
+    if (region == PART_NONE || part->memory[region].kind == MEMORY_ROM)
+      return sim_fail(err, SIM_RANGE, &place,
+                      "has %" PRIu32 " bytes at 0x%08" PRIx32
+                      "; expected all inside one flash or RAM of part %s",
+                      s->size, s->at, part->name);
+    if (first == PART_NONE) first = region;
+    if (region != first)
+      return sim_fail(err, SIM_RANGE, &place,
+                      "has bytes in \"%s\" and in \"%s\" of part %s; expected "
+                      "one memory an image",
+                      part->memory[first].name, part->memory[region].name,
+                      part->name);
+  }
+  if (first == PART_NONE)
+    return sim_fail(err, SIM_RANGE, &place,
+                    "has no bytes to write; expected at least one");
+  return SIM_OK;
+}
+
+enum sim_status plan_images(struct plan *plan, struct arena *arena,
+                            struct sim_error *err)
+{
+  for (uint32_t i = 0; i < plan->script->image_count; i++) {
+    const struct case_image *c = &plan->script->images[i];
+    enum sim_status status = image_read(arena, c->path, c->has_base, c->base,
+                                        &plan->images[i], err);
+    if (status == SIM_OK) status = check_image(plan, plan->images[i], err);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}
+
+/* --- symbols --- */
+
+static const char *symbol_text(const struct image *image, struct arena *arena,
+                               addr_t at)
+{
+  uint32_t offset;
+  const struct image_symbol *s =
+      image == NULL ? NULL : image_symbol_at(image, at, &offset);
+  if (s == NULL) return NULL;
+  if (offset == 0) return s->name;
+  size_t size = strlen(s->name) + 16;
+  char *text = arena_get(arena, size);
+  snprintf(text, size, "%s+0x%" PRIx32, s->name, offset);
+  return text;
+}
+
+const char *plan_symbol(const struct plan *plan, struct arena *arena,
+                        uint32_t aliased, addr_t at)
+{
+  if (aliased != PART_NONE && at < plan->part->memory[aliased].size)
+    at += plan->part->memory[aliased].at;
+  for (uint32_t i = 0; i < plan->script->image_count; i++) {
+    const char *text = symbol_text(plan->images[i], arena, at);
+    if (text != NULL) return text;
+  }
+  for (uint32_t i = 0; i < plan->part->memory_count; i++) {
+    const char *text = symbol_text(plan->rom[i], arena, at);
+    if (text != NULL) return text;
+  }
+  return NULL;
+}

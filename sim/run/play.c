@@ -1,0 +1,208 @@
+#include "run/play.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "describe/trace_kinds.h"
+#include "run/actions.h"
+#include "run/assumed.h"
+#include "run/engine.h"
+#include "run/expect.h"
+#include "run/findings.h"
+#include "run/judge.h"
+#include "run/machine.h"
+#include "run/plan.h"
+#include "run/starts.h"
+
+struct play {
+  struct arena arena;
+  struct play_options options;
+  struct plan plan;
+  struct machine machine;
+  struct starts starts;
+  struct findings findings;
+  struct judge judge;
+  struct assumed assumed;
+  struct result result;
+};
+
+static void watch_places(struct play *p)
+{
+  struct bus *bus = &p->machine.chip.bus;
+  bus->watch_count = p->plan.watch_count;
+  for (uint32_t i = 0; i < p->plan.watch_count; i++)
+    bus->watches[i] = p->plan.watches[i].at;
+  cpu_map(p->machine.cpu, bus);
+}
+
+/* The folds, in the order in which they must see a record: starts first, for
+ * the others ask it. */
+static void listen(struct play *p)
+{
+  struct trace *tr = &p->machine.trace;
+  starts_init(&p->starts, &p->plan, &p->arena, tr);
+  nets_connect(&p->machine.nets);
+  findings_init(&p->findings, &p->plan, &p->starts, &p->arena, tr);
+  judge_init(&p->judge, &p->plan, &p->arena, tr);
+  assumed_init(&p->assumed, tr);
+  expect_listen(&p->machine);
+}
+
+static enum sim_status prepare(struct play *p,
+                               const struct case_script *script,
+                               const struct part *part, struct sim_error *err)
+{
+  enum sim_status status =
+      machine_init(&p->machine, &p->arena, script, part, p->plan.rom, err);
+  if (status != SIM_OK) return status;
+  status = plan_make(&p->plan, &p->arena, script, part, err);
+  if (status != SIM_OK) {
+    machine_free(&p->machine);
+    return status;
+  }
+  watch_places(p);
+  listen(p);
+  return SIM_OK;
+}
+
+enum sim_status play_prepare(const struct case_script *script,
+                             const struct part *part,
+                             const struct play_options *options,
+                             struct play **play, struct sim_error *err)
+{
+  struct play *p = calloc(1, sizeof(*p));
+  if (p == NULL) return sim_fail(err, SIM_LIMIT, NULL, "out of memory");
+  arena_init(&p->arena);
+  p->options = *options;
+  enum sim_status status = prepare(p, script, part, err);
+  if (status != SIM_OK) {
+    arena_free(&p->arena);
+    free(p);
+    return status;
+  }
+  *play = p;
+  return SIM_OK;
+}
+
+struct trace *play_trace(struct play *play)
+{
+  return &play->machine.trace;
+}
+
+const struct part *play_part(const struct play *play)
+{
+  return play->plan.part;
+}
+
+const struct case_script *play_script(const struct play *play)
+{
+  return play->plan.script;
+}
+
+const char *play_watch_name(const struct play *play, uint32_t index)
+{
+  return index < play->plan.watch_count ? play->plan.watches[index].name
+                                        : NULL;
+}
+
+const char *play_symbol(struct play *play, addr_t at)
+{
+  return plan_symbol(&play->plan, &play->arena, play->machine.chip.bus.alias,
+                     at);
+}
+
+static void take_step(struct play *p, uint32_t number)
+{
+  struct machine *m = &p->machine;
+  const struct acting a = {.machine = m,
+                           .plan = &p->plan,
+                           .starts = &p->starts,
+                           .step = &p->plan.script->steps[number],
+                           .resolved = &p->plan.steps[number]};
+  trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STEP, number,
+            a.step->verb);
+  if (a.step->verb == VERB_EXPECT)
+    expect_wait(&a, &p->judge, p->options.judge);
+  else
+    action_take(&a);
+  trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STEP_END, number,
+            0);
+}
+
+/* A limit that ends a run early, or NULL. */
+static const char *limit_reached(const struct play *p)
+{
+  if (p->machine.trace.full) return "trace limit";
+  if (p->machine.now >= PS_NEVER - 1) return "time limit";
+  return NULL;
+}
+
+static void tell_limit(struct play *p)
+{
+  struct machine *m = &p->machine;
+  m->trace.full = false;
+  m->trace.added_limit = UINT64_MAX;
+  trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STOPPED,
+            m->now >= PS_NEVER - 1 ? STOP_TIME_LIMIT : STOP_TRACE_LIMIT, 0);
+}
+
+static void play_steps(struct play *p)
+{
+  for (uint32_t i = 0; i < p->plan.script->step_count; i++) {
+    take_step(p, i);
+    p->result.stopped = limit_reached(p);
+    if (p->result.stopped == NULL) continue;
+    tell_limit(p);
+    return;
+  }
+}
+
+static enum verdict verdict_of(const struct result *r)
+{
+  if (r->failed > 0) return VERDICT_FAILED;
+  return r->held > 0 ? VERDICT_HELD : VERDICT_NONE;
+}
+
+static void gather(struct play *p)
+{
+  struct result *r = &p->result;
+  r->title = p->plan.script->title;
+  r->case_file = p->plan.script->file;
+  r->part = p->plan.part->name;
+  r->about = p->plan.part->about;
+  r->starts = p->starts.list;
+  r->start_count = p->starts.count;
+  r->findings = p->findings.list;
+  r->finding_count = p->findings.count;
+  r->judgements = p->judge.list;
+  r->judgement_count = p->judge.count;
+  for (uint32_t i = 0; i < p->judge.count; i++)
+    if (p->judge.list[i].held)
+      r->held++;
+    else
+      r->failed++;
+  for (uint32_t i = 0; i < p->findings.count; i++)
+    r->contention |= p->findings.list[i].kind == FINDING_CONTENTION;
+  r->assumed = assumed_count(&p->assumed, p->plan.part);
+  r->end = p->machine.now;
+  r->verdict = verdict_of(r);
+}
+
+const struct result *play_run(struct play *p)
+{
+  struct machine *m = &p->machine;
+  play_steps(p);
+  core_count(&m->chip.core, &m->chip.bus);
+  starts_end(&p->starts, chip_moment(&m->chip, m->now));
+  findings_end(&p->findings);
+  if (p->options.judge) judge_end(&p->judge);
+  gather(p);
+  return &p->result;
+}
+
+void play_free(struct play *play)
+{
+  machine_free(&play->machine);
+  arena_free(&play->arena);
+  free(play);
+}

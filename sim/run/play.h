@@ -1,0 +1,50 @@
+/* play.h -- play one case on one part and tell what came of it.
+ *
+ *   play_prepare -> (add listeners to play_trace) -> play_run -> play_free
+ *
+ * Owns: the machine, its memory and its instruction engine. Borrows: the
+ * script and the part, both const and outliving the play.
+ */
+#ifndef RUN_PLAY_H
+#define RUN_PLAY_H
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "base/trace.h"
+#include "describe/case.h"
+#include "describe/part.h"
+#include "describe/result.h"
+
+struct play;
+
+struct play_options {
+  bool judge; /* false: expectations let time pass but are not judged */
+};
+
+/* Load the images, resolve every name of the script against part and images
+ * (pins, symbols, option values: errors with the line of the case file), open
+ * an engine. On error nothing is left behind. */
+enum sim_status play_prepare(const struct case_script *script,
+                             const struct part *part,
+                             const struct play_options *options,
+                             struct play **play, struct sim_error *err);
+
+/* The trace of the play; listeners may be added until play_run. */
+struct trace *play_trace(struct play *play);
+
+const struct part *play_part(const struct play *play);
+const struct case_script *play_script(const struct play *play);
+
+/* Name of a watched address of TRACE_MARK ("main"). */
+const char *play_watch_name(const struct play *play, uint32_t index);
+
+/* "symbol+0x12" for a code address, or NULL; the text lives in the play. */
+const char *play_symbol(struct play *play, addr_t at);
+
+/* Play the script to its end, or until a limit stops it. The result lives in
+ * the play. Call once. */
+const struct result *play_run(struct play *play);
+
+void play_free(struct play *play);
+
+#endif

@@ -1,0 +1,254 @@
+#include "run/starts.h"
+
+#include <string.h>
+
+#include "core/core.h"
+#include "describe/trace_kinds.h"
+
+struct start *starts_last(const struct starts *s)
+{
+  return s->count == 0 ? NULL : &s->list[s->count - 1];
+}
+
+static struct start *open_start(const struct starts *s)
+{
+  return s->open ? starts_last(s) : NULL;
+}
+
+static struct start *add(struct starts *s)
+{
+  if (s->count == s->room) {
+    uint32_t room = s->room == 0 ? 16 : s->room * 2;
+    struct start *list = arena_array(s->arena, room, sizeof(*list));
+    if (s->count > 0) memcpy(list, s->list, s->count * sizeof(*list));
+    s->list = list;
+    s->room = room;
+  }
+  s->open = true;
+  s->pins_driven = 0;
+  return &s->list[s->count++];
+}
+
+static const char *region_name(const struct starts *s, uint32_t region)
+{
+  const struct part *part = s->plan->part;
+  return region < part->memory_count ? part->memory[region].name : "nowhere";
+}
+
+static bool is_rom(const struct starts *s, uint32_t region)
+{
+  const struct part *part = s->plan->part;
+  return region < part->memory_count &&
+         part->memory[region].kind == MEMORY_ROM;
+}
+
+static const char *rule_name(const struct starts *s)
+{
+  return s->rule == PART_NONE ? "alias kept"
+                              : s->plan->part->rules[s->rule].name;
+}
+
+static void close_start(struct starts *s, enum outcome outcome,
+                        const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->outcome = outcome;
+  start->ended = r->at;
+  start->cycles = r->cycle - start->cycle;
+  s->open = false;
+}
+
+static void begin(struct starts *s, const struct trace_record *r,
+                  enum start_how how, addr_t alias_word)
+{
+  struct start *start = add(s);
+  *start = (struct start){
+      .number = s->count,
+      .at = r->at,
+      .cycle = r->cycle,
+      .how = how,
+      .cause = how == START_RESET ? (enum cause)r->a : CAUSE_SOFTWARE,
+      .step = s->step,
+      .has_latch = s->plan->part->blank_check.held != BLANK_NONE,
+      .latch_programmed = s->latch_programmed,
+      .stale = part_has_latch(s->plan->part) &&
+               s->latch_programmed != s->fresh_programmed,
+      .rule = how == START_RESET ? rule_name(s) : NULL,
+      .region = region_name(s, s->region),
+      .sp = s->sp,
+      .pc = s->pc,
+      .symbol = plan_symbol(s->plan, s->arena, s->region, s->pc),
+      .alias_word = alias_word,
+      .outcome = OUTCOME_RUNNING,
+  };
+}
+
+/* Execution crossed into another region. */
+static void enter(struct starts *s, const struct trace_record *r)
+{
+  uint32_t from = s->last_region;
+  s->last_region = r->a;
+  struct start *start = open_start(s);
+  if (start == NULL || from == PART_NONE) return;
+  if (is_rom(s, from) && !is_rom(s, r->a) && !start->landing.landed) {
+    start->landing =
+        (struct landing){true, r->at, region_name(s, r->a), r->b,
+                         plan_symbol(s->plan, s->arena, s->region, r->b)};
+  } else if (is_rom(s, r->a) && !is_rom(s, from) && !s->handed_over) {
+    close_start(s, OUTCOME_HANDOVER, r);
+    s->handed_over = true;
+    s->region = r->a;
+    s->pc = r->b;
+    begin(s, r, START_HANDOVER, start->alias_word);
+  }
+}
+
+static void set_mode(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->stop_pc = r->b;
+  switch ((enum core_mode)r->a) {
+  case CORE_RUNNING: start->outcome = OUTCOME_RUNNING; break;
+  case CORE_SLEEPING: start->outcome = OUTCOME_SLEEPING; break;
+  case CORE_HALTED: start->outcome = OUTCOME_HALTED; break;
+  case CORE_LOCKUP: start->outcome = OUTCOME_LOCKUP; break;
+  case CORE_OFF:
+  case CORE_HELD: break;
+  }
+}
+
+static const char *register_name(const struct starts *s, addr_t at)
+{
+  const struct part *part = s->plan->part;
+  for (uint32_t i = 0; i < part->register_count; i++) {
+    const struct part_register *reg = &part->registers[i];
+    if (reg->at != (at & ~3u)) continue;
+    size_t size = strlen(reg->block) + strlen(reg->name) + 2;
+    char *text = arena_get(s->arena, size);
+    strcpy(text, reg->block);
+    strcat(text, ".");
+    return strcat(text, reg->name);
+  }
+  return NULL;
+}
+
+static void wait_begins(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->outcome = OUTCOME_WAITING;
+  start->waits_on = r->a;
+  start->waits_pc = r->b;
+  start->waits_name = register_name(s, r->a);
+}
+
+static void wait_ends(struct starts *s)
+{
+  struct start *start = open_start(s);
+  if (start != NULL && start->outcome == OUTCOME_WAITING)
+    start->outcome = OUTCOME_RUNNING;
+}
+
+static void drive_pin(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  uint64_t bit = UINT64_C(1) << r->a;
+  if (start == NULL || r->b == PIN_RELEASED || (s->pins_driven & bit)) return;
+  s->pins_driven |= bit;
+  if (start->pin_count < sizeof(start->pins) / sizeof(start->pins[0]))
+    start->pins[start->pin_count] = (struct start_pin){
+        s->plan->part->pins.names[r->a], r->at, r->b == PIN_DRIVEN_HIGH};
+  start->pin_count++;
+}
+
+static void count(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->instructions += r->b;
+  if (is_rom(s, r->a)) start->rom_instructions += r->b;
+}
+
+static void reach(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  const uint32_t most = sizeof(start->reached) / sizeof(start->reached[0]);
+  if (start == NULL || start->reached_count == most) return;
+  start->reached[start->reached_count++] = s->plan->watches[r->a].name;
+}
+
+/* A reset begins: what the next start will begin with is open again. */
+static void reset_begins(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start != NULL) start->stop_pc = r->b;
+  close_start(s, OUTCOME_RESET, r);
+  s->rule = PART_NONE;
+  s->last_region = PART_NONE;
+  s->handed_over = false;
+}
+
+static void fold(void *context, const struct trace_record *r)
+{
+  struct starts *s = context;
+  switch (r->kind) {
+  case TRACE_STEP: s->step = r->a; break;
+  case TRACE_RESET: reset_begins(s, r); break;
+  case TRACE_RAIL_FALL:
+    if (r->a == THRESHOLD_ON_FALL) close_start(s, OUTCOME_OFF, r);
+    break;
+  case TRACE_LATCH: s->latch_programmed = r->a; break;
+  case TRACE_FRESH: s->fresh_programmed = r->a; break;
+  case TRACE_RULE: s->rule = r->a; break;
+  case TRACE_MAP: s->region = r->a; break;
+  case TRACE_VECTORS:
+    s->sp = r->a;
+    s->pc = r->b;
+    break;
+  case TRACE_START: begin(s, r, START_RESET, r->b); break;
+  case TRACE_ENTER: enter(s, r); break;
+  case TRACE_RAN: count(s, r); break;
+  case TRACE_MARK: reach(s, r); break;
+  case TRACE_MODE: set_mode(s, r); break;
+  case TRACE_WAITING: wait_begins(s, r); break;
+  case TRACE_REGISTER: wait_ends(s); break;
+  case TRACE_PIN: drive_pin(s, r); break;
+  case TRACE_READ:
+    s->has_read = true;
+    s->read = r->b;
+    break;
+  default: break;
+  }
+}
+
+static const enum trace_kind wanted[] = {
+    TRACE_STEP, TRACE_RESET, TRACE_RAIL_FALL, TRACE_LATCH,   TRACE_FRESH,
+    TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,   TRACE_START,   TRACE_ENTER,
+    TRACE_RAN,  TRACE_MARK,  TRACE_MODE,      TRACE_WAITING, TRACE_REGISTER,
+    TRACE_PIN,  TRACE_READ,
+};
+
+void starts_init(struct starts *s, const struct plan *plan,
+                 struct arena *arena, struct trace *tr)
+{
+  *s = (struct starts){.plan = plan,
+                       .arena = arena,
+                       .rule = PART_NONE,
+                       .region = PART_NONE,
+                       .last_region = PART_NONE};
+  uint64_t mask = 0;
+  for (size_t i = 0; i < sizeof(wanted) / sizeof(wanted[0]); i++)
+    mask |= TRACE_BIT(wanted[i]);
+  trace_listen(tr, mask, fold, s);
+}
+
+void starts_end(struct starts *s, struct moment now)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->ended = now.at;
+  start->cycles = now.cycle - start->cycle;
+  s->open = false;
+}
