@@ -1,0 +1,190 @@
+/* case.h -- a script as plain data: part, images, board, steps, expectations.
+ *
+ * Owns: nothing; all memory is in the arena it was read into.
+ */
+#ifndef DESCRIBE_CASE_H
+#define DESCRIBE_CASE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "base/units.h"
+#include "describe/part.h"
+
+#define CASE_MAX_IMAGES 16
+#define CASE_MAX_NETS   64
+#define CASE_MAX_SET    16
+#define CASE_MAX_PARTS  16
+#define CASE_NAME_NONE  0xffffffffu
+
+enum verb {
+#define X(name, word, sentence) VERB_##name,
+#include "describe/verbs.def"
+#undef X
+  VERB_COUNT_
+};
+
+struct case_image {
+  const char *name;
+  const char *path; /* resolved against the case file */
+  bool has_base;    /* raw binary: where it goes */
+  addr_t base;
+};
+
+/* A net of the board with one fixed level behind a resistance. */
+enum net_level { NET_GROUND, NET_SUPPLY };
+
+struct case_net {
+  const char *name;
+  const char *pins[8]; /* names; resolved against the part at run */
+  uint32_t pin_count;
+  bool fixed; /* tied to `to` through `through` */
+  enum net_level to;
+  int64_t through_mohm;
+  uint32_t line; /* of the case file */
+};
+
+struct case_supply {
+  int64_t source_uv;       /* open-circuit voltage */
+  int64_t resistance_mohm; /* source resistance */
+  int64_t bulk_pf;         /* capacitance on the rail */
+  int64_t ramp_ps;         /* from 0 to full when switched on; 0: at once */
+  int64_t load_na;         /* of the rest of the board */
+  bool removable;          /* can be switched off at all */
+};
+
+enum never_kind {
+  NEVER_ROM_RUNS,   /* an instruction of the boot ROM */
+  NEVER_PIN_DRIVEN, /* a pin, by the boot ROM */
+  NEVER_CONTENTION,
+  NEVER_COUNT_
+};
+
+struct case_never {
+  enum never_kind kind;
+  uint32_t line;
+};
+
+enum power_action { POWER_ON, POWER_OFF };
+enum reset_action { RESET_CAUSE, RESET_HOLD, RESET_RELEASE };
+enum write_target { WRITE_IMAGE, WRITE_LATCH, WRITE_OPTIONS, WRITE_ADDRESS };
+enum actor { BY_DEFAULT, BY_PROBE, BY_PRESET };
+enum erase_extent { ERASE_PAGES, ERASE_ALL, ERASE_NONE };
+enum probe_action {
+  PROBE_ATTACH,
+  PROBE_DETACH,
+  PROBE_HALT,
+  PROBE_GO,
+  PROBE_READ,
+  PROBE_ERASE
+};
+enum attach_reset { ATTACH_RUNNING, ATTACH_HELD };
+enum drive_level { DRIVE_LOW, DRIVE_HIGH, DRIVE_RELEASE };
+
+/* How a start goes on; also the words of "outcome". */
+enum outcome {
+  OUTCOME_RUNNING,
+  OUTCOME_WAITING,  /* polls one register that does not change */
+  OUTCOME_SLEEPING, /* WFI or WFE */
+  OUTCOME_HALTED,   /* by the probe */
+  OUTCOME_LOCKUP,
+  OUTCOME_RESET,    /* ended by the next reset */
+  OUTCOME_HANDOVER, /* ended by a jump into the boot ROM */
+  OUTCOME_OFF,      /* ended by loss of power */
+  OUTCOME_COUNT_
+};
+
+/* What is asked of the last start. A key that is absent is not asked. */
+struct expectation {
+  const char *region;  /* where it began */
+  const char *landing; /* where execution went after the boot ROM */
+  const char *rule;
+  const char *symbol;  /* of the first fetch */
+  const char *reaches; /* symbol or "0x..." entered */
+  bool has_cause, has_outcome, has_latch, has_stale, has_sp, has_pc;
+  bool has_rom_instructions, has_pins_driven, has_read;
+  enum cause cause;
+  enum outcome outcome;
+  bool latch_programmed;
+  bool stale;
+  addr_t sp, pc;
+  int64_t rom_instructions;
+  int64_t pins_driven; /* pins the part has driven since the start */
+  uint32_t read;       /* last word that the probe read */
+};
+
+/* What is expected on one part, instead of what the step expects of all. */
+struct expectation_on {
+  const char *part; /* its name; not checked here */
+  struct expectation what;
+};
+
+struct option_setting {
+  const char *field; /* "word.field" */
+  const char *value; /* a value's name, or a number as text */
+};
+
+/* Fields that the verb has no key for are zero. */
+struct step {
+  enum verb verb;
+  const char *label; /* of this step alone, or NULL */
+  uint32_t line, column;
+  uint32_t number; /* from 0 */
+
+  enum power_action power;
+  ps_t lasts; /* power: time passes after it; reset: hold; run: how long */
+  enum reset_action reset;
+  enum cause cause;
+  enum write_target target; /* reload: WRITE_OPTIONS */
+  enum actor by;
+  enum erase_extent erase;
+  uint32_t image; /* index, for WRITE_IMAGE */
+  addr_t at;      /* WRITE_ADDRESS, PROBE_READ, PROBE_ERASE */
+  bool has_at;
+  uint32_t value; /* WRITE_ADDRESS; WRITE_LATCH: 1 programmed */
+  struct option_setting set[CASE_MAX_SET];
+  uint32_t set_count;
+  enum probe_action probe;
+  enum attach_reset attach;
+  const char *pin; /* drive */
+  enum drive_level level;
+  const char *until; /* run: symbol or "0x..." ; NULL: the whole time */
+  struct expectation expect;
+  struct expectation_on on[CASE_MAX_PARTS];
+  uint32_t on_count;
+  ps_t within; /* expect: how long to wait at most */
+};
+
+struct case_script {
+  const char *title, *file;
+  const char *part; /* name in models/, or a path ending in .json(c) */
+  struct case_image images[CASE_MAX_IMAGES];
+  uint32_t image_count;
+  struct case_supply supply;
+  struct case_net nets[CASE_MAX_NETS];
+  uint32_t net_count;
+  struct case_never *never;
+  uint32_t never_count;
+  struct step *steps;
+  uint32_t step_count;
+};
+
+/* Read and check a case file. What can be wrong without knowing the part is
+ * refused here: an image that is not listed, a step that needs a probe where
+ * none is attached, a supply that can't be switched off, and so on
+ * (case_check.c). Names of pins, regions, rules, symbols and option fields
+ * are resolved at run. *script is set only if it returns SIM_OK. */
+enum sim_status case_read(struct arena *arena, const char *file,
+                          const struct case_script **script,
+                          struct sim_error *err);
+
+/* The built-in script for `run --image FILE --part P`: power on blank, attach
+ * with reset held, write the image, detach, pin reset, then power off and on.
+ * It judges nothing. `image` is a path as given on the command line. */
+const struct case_script *case_builtin(struct arena *arena, const char *part,
+                                       const char *image, bool has_base,
+                                       addr_t base);
+
+#endif

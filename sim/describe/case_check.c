@@ -1,0 +1,248 @@
+#include <assert.h>
+#include <inttypes.h>
+#include <string.h>
+
+#include "describe/case_shape.h"
+#include "describe/names.h"
+
+/* --- nets and `never` ---------------------------------------------------- */
+
+/* A pin is on one net, and a net has a name of its own. */
+static enum sim_status check_twice(const struct json *value,
+                                   const struct json *other,
+                                   struct sim_error *err)
+{
+  if (strcmp(value->text, other->text) != 0) return SIM_OK;
+  return json_fail(value, SIM_KEY, err,
+                   "is \"%s\", as in line %" PRIu32 "; expected each %s once",
+                   value->text, other->line, value->key ? "net" : "pin");
+}
+
+static enum sim_status check_pin(const struct json *nets,
+                                 const struct json *pin, struct sim_error *err)
+{
+  for (const struct json *n = nets->child; n; n = n->next) {
+    for (const struct json *p = json_get(n, "pins")->child; p; p = p->next) {
+      if (p == pin) return SIM_OK;
+      enum sim_status status = check_twice(pin, p, err);
+      if (status != SIM_OK) return status;
+    }
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_net(const struct json *nets,
+                                 const struct json *net, struct sim_error *err)
+{
+  for (const struct json *n = nets->child; n != net; n = n->next) {
+    enum sim_status status =
+        check_twice(json_get(net, "net"), json_get(n, "net"), err);
+    if (status != SIM_OK) return status;
+  }
+  for (const struct json *p = json_get(net, "pins")->child; p; p = p->next) {
+    enum sim_status status = check_pin(nets, p, err);
+    if (status != SIM_OK) return status;
+  }
+  const struct json *through = json_get(net, "through");
+  if (through && !json_get(net, "to")) {
+    return json_fail_key(through, SIM_KEY, err,
+                         "stands alone; expected \"to\" beside it: the level "
+                         "at the other end");
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_nets(const struct json *root,
+                                  struct sim_error *err)
+{
+  const struct json *board = json_get(root, "board");
+  const struct json *nets = board ? json_get(board, "nets") : NULL;
+  if (!nets) return SIM_OK;
+  for (const struct json *n = nets->child; n; n = n->next) {
+    enum sim_status status = check_net(nets, n, err);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_never(const struct json *root,
+                                   struct sim_error *err)
+{
+  const struct json *never = json_get(root, "never");
+  if (!never) return SIM_OK;
+  for (const struct json *b = never->child; b; b = b->next) {
+    for (const struct json *a = never->child; a != b; a = a->next) {
+      if (strcmp(a->text, b->text) != 0) continue;
+      return json_fail(b, SIM_KEY, err,
+                       "is \"%s\" again; expected each word once", b->text);
+    }
+  }
+  return SIM_OK;
+}
+
+/* --- steps in their order ------------------------------------------------ */
+
+/* What is known about the bench without running anything. */
+struct bench {
+  const struct case_script *script;
+  bool probe_attached;
+  bool line_held;
+};
+
+static enum sim_status check_power(struct bench *bench,
+                                   const struct step *step,
+                                   const struct json *node,
+                                   struct sim_error *err)
+{
+  if (step->power == POWER_ON || bench->script->supply.removable) {
+    return SIM_OK;
+  }
+  return json_fail(json_get(node, "power"), SIM_RANGE, err,
+                   "is \"off\"; expected no such step, because "
+                   "board.supply.removable is false");
+}
+
+static enum sim_status check_reset(struct bench *bench,
+                                   const struct step *step,
+                                   const struct json *node,
+                                   struct sim_error *err)
+{
+  const struct json *reset = json_get(node, "reset");
+  bool pulls = step->reset == RESET_HOLD ||
+               (step->reset == RESET_CAUSE && step->cause == CAUSE_PIN);
+  if (pulls && bench->line_held) {
+    return json_fail(reset, SIM_RANGE, err,
+                     "is \"%s\"; expected \"release\" first, because a step "
+                     "above holds the line",
+                     reset->text);
+  }
+  if (step->reset == RESET_RELEASE && !bench->line_held) {
+    return json_fail(reset, SIM_RANGE, err,
+                     "is \"release\"; expected \"hold\" before it");
+  }
+  if (step->reset != RESET_CAUSE) bench->line_held = pulls;
+  return SIM_OK;
+}
+
+static enum sim_status refuse_without_probe(const struct json *at,
+                                            const char *otherwise,
+                                            struct sim_error *err)
+{
+  return json_fail(at, SIM_RANGE, err,
+                   "needs a probe, and none is attached here; expected "
+                   "\"probe\": \"attach\" before it%s",
+                   otherwise);
+}
+
+static enum sim_status check_by(struct bench *bench, const struct step *step,
+                                const struct json *node, struct sim_error *err)
+{
+  if (step->by == BY_PRESET || bench->probe_attached) return SIM_OK;
+  const struct json *by = json_get(node, "by");
+  const char *otherwise =
+      step->verb == VERB_WRITE ? ", or \"by\": \"preset\"" : "";
+  return refuse_without_probe(by ? by : json_get(node, verb_word(step->verb)),
+                              otherwise, err);
+}
+
+static enum sim_status check_probe(struct bench *bench,
+                                   const struct step *step,
+                                   const struct json *node,
+                                   struct sim_error *err)
+{
+  if (step->probe != PROBE_ATTACH && !bench->probe_attached) {
+    return refuse_without_probe(json_get(node, "probe"), "", err);
+  }
+  if (step->probe == PROBE_ATTACH) bench->probe_attached = true;
+  if (step->probe == PROBE_DETACH) bench->probe_attached = false;
+  return SIM_OK;
+}
+
+static bool asks(const struct expectation *e)
+{
+  return e->region || e->landing || e->rule || e->symbol || e->reaches ||
+         e->has_cause || e->has_outcome || e->has_latch || e->has_stale ||
+         e->has_sp || e->has_pc || e->has_rom_instructions ||
+         e->has_pins_driven || e->has_read;
+}
+
+static enum sim_status refuse_empty(const struct json *expectation,
+                                    struct sim_error *err)
+{
+  return json_fail(expectation, SIM_KEY, err,
+                   "asks for nothing; expected at least one of what a start "
+                   "can be asked, such as \"region\"");
+}
+
+static enum sim_status check_expect(struct bench *bench,
+                                    const struct step *step,
+                                    const struct json *node,
+                                    struct sim_error *err)
+{
+  (void)bench;
+  if (step->on_count == 0 && !asks(&step->expect)) {
+    return refuse_empty(json_get(node, "expect"), err);
+  }
+  const struct json *on = json_get(node, "on");
+  const struct json *entry = on ? on->child : NULL;
+  for (uint32_t i = 0; i < step->on_count; i++) {
+    if (!asks(&step->on[i].what)) return refuse_empty(entry, err);
+    entry = entry->next;
+  }
+  return SIM_OK;
+}
+
+static enum sim_status (*const checks[VERB_COUNT_])(struct bench *,
+                                                    const struct step *,
+                                                    const struct json *,
+                                                    struct sim_error *) = {
+    [VERB_POWER] = check_power, [VERB_RESET] = check_reset,
+    [VERB_WRITE] = check_by,    [VERB_RELOAD] = check_by,
+    [VERB_PROBE] = check_probe, [VERB_EXPECT] = check_expect,
+};
+
+static enum sim_status check_label(const struct case_script *script,
+                                   const struct step *step,
+                                   const struct json *node,
+                                   struct sim_error *err)
+{
+  if (!step->label) return SIM_OK;
+  for (uint32_t i = 0; i < step->number; i++) {
+    const struct step *other = &script->steps[i];
+    if (!other->label || strcmp(other->label, step->label) != 0) continue;
+    return json_fail(json_get(node, "label"), SIM_KEY, err,
+                     "is the label of the step in line %" PRIu32
+                     " too; expected another one",
+                     other->line);
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_steps(const struct case_script *script,
+                                   const struct json *root,
+                                   struct sim_error *err)
+{
+  struct bench bench = {.script = script};
+  const struct json *node = json_get(root, "steps")->child;
+  for (uint32_t i = 0; i < script->step_count; i++) {
+    const struct step *step = &script->steps[i];
+    enum sim_status status = check_label(script, step, node, err);
+    if (status == SIM_OK && checks[step->verb]) {
+      status = checks[step->verb](&bench, step, node, err);
+    }
+    if (status != SIM_OK) return status;
+    node = node->next;
+  }
+  return SIM_OK;
+}
+
+/* ------------------------------------------------------------------------- */
+
+enum sim_status case_check(const struct case_script *script,
+                           const struct json *root, struct sim_error *err)
+{
+  enum sim_status status = check_nets(root, err);
+  if (status == SIM_OK) status = check_never(root, err);
+  if (status == SIM_OK) status = check_steps(script, root, err);
+  return status;
+}

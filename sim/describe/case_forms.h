@@ -1,0 +1,35 @@
+/* case_forms.h -- the forms of a step, one shape each, all of a struct step.
+ */
+#ifndef DESCRIBE_CASE_FORMS_H
+#define DESCRIBE_CASE_FORMS_H
+
+#include "describe/case.h"
+#include "describe/shape.h"
+
+/* The keys that every form has. */
+extern const struct shape case_step_shape;
+
+extern const struct shape case_power_shape;
+extern const struct shape case_run_shape;
+extern const struct shape case_drive_shape;
+extern const struct shape case_reset_pin_shape;
+extern const struct shape case_reset_line_shape;
+extern const struct shape case_reset_cause_shape;
+extern const struct shape case_reload_shape;
+extern const struct shape case_write_latch_shape;
+extern const struct shape case_write_options_shape;
+extern const struct shape case_write_address_shape;
+extern const struct shape case_write_image_shape;
+extern const struct shape case_attach_shape;
+extern const struct shape case_probe_read_shape;
+extern const struct shape case_probe_erase_shape;
+extern const struct shape case_probe_shape;
+extern const struct shape case_expect_shape;
+
+/* What "reload" may say. */
+extern const char *const case_reload_words[];
+
+/* No part takes longer to do anything. */
+#define CASE_MAX_TIME (90 * 24 * 3600 * PS_PER_S)
+
+#endif

@@ -1,0 +1,246 @@
+/* The tables of a case file, all but its steps. */
+#include "describe/case_shape.h"
+
+#include <string.h>
+
+#include "base/file.h"
+#include "describe/names.h"
+#include "describe/shape_text.h"
+#include "describe/shape_value.h"
+
+/* --- images -------------------------------------------------------------- */
+
+static const struct shape_row image_rows[] = {
+    {"file", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct case_image, path),
+     .sentence = "Path of the firmware file, seen from this file."},
+    {"base", SHAPE_HEX, SHAPE_OPTIONAL, offsetof(struct case_image, base),
+     .has = offsetof(struct case_image, has_base),
+     .sentence = "Where a raw binary goes."},
+};
+
+static const struct shape image_shape = {.what = "an image",
+                                         SHAPE_ROWS(image_rows)};
+
+/* Words that "write" takes for something else. */
+static const char *const taken_names[] = {"latch", "options", "blank", NULL};
+
+static enum sim_status check_image_name(struct shape_reader *r,
+                                        const struct json *value)
+{
+  for (size_t i = 0; taken_names[i]; i++) {
+    if (strcmp(value->key, taken_names[i]) != 0) continue;
+    return json_fail_key(value, SIM_KEY, r->err,
+                         "is a word with a meaning of its own; expected "
+                         "another name for an image");
+  }
+  if (strncmp(value->key, "0x", 2) == 0) {
+    return json_fail_key(value, SIM_KEY, r->err,
+                         "looks like an address; expected a name for an "
+                         "image that does not begin with 0x");
+  }
+  if (!shape_is_name(value->key)) {
+    return json_fail_key(value, SIM_KEY, r->err,
+                         "is no name; expected letters, digits, '_', '-' "
+                         "and '+'");
+  }
+  return SIM_OK;
+}
+
+static enum sim_status read_image(struct shape_reader *r,
+                                  const struct shape_row *row,
+                                  const struct json *value, void *target)
+{
+  const struct case_script *script = r->user;
+  struct case_image *image = target;
+  enum sim_status status = check_image_name(r, value);
+  if (status != SIM_OK) return status;
+  if (value->type == JSON_OBJECT) {
+    status = shape_read(r, row->of[1].shape, value, image);
+  } else {
+    status = shape_read_value(r, &row->of[0], value, &image->path);
+  }
+  if (status != SIM_OK) return status;
+  image->path = file_beside(r->arena, script->file, image->path);
+  return SIM_OK;
+}
+
+static const struct shape_row image_forms[] = {
+    {.kind = SHAPE_TEXT}, {.kind = SHAPE_OBJECT, .shape = &image_shape}};
+
+static const struct shape_row image_row = {
+    .kind = SHAPE_CUSTOM,
+    .of = image_forms,
+    .of_count = 2,
+    .read = read_image,
+    .expected = "the path of a file, or an object with \"file\" and \"base\""};
+
+/* --- board --------------------------------------------------------------- */
+
+static const struct shape_row supply_rows[] = {
+    {"source", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_supply, source_uv), .unit = UNIT_VOLTAGE,
+     .min = 100000, .max = 10000000, .initial = "3.0V",
+     .sentence = "Open-circuit voltage of the supply."},
+    {"source_resistance", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_supply, resistance_mohm), .unit = UNIT_RESISTANCE,
+     .max = 1000000000, .initial = "0ohm",
+     .sentence = "Resistance of the supply and its wiring."},
+    {"bulk", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_supply, bulk_pf), .unit = UNIT_CAPACITANCE, .min = 1,
+     .max = 1000000000000, .initial = "10uF",
+     .sentence = "Capacitance on the rail."},
+    {"ramp", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_supply, ramp_ps), .unit = UNIT_TIME,
+     .max = 100 * PS_PER_S, .initial = "100us",
+     .sentence = "Time from 0 to the full voltage when switched on."},
+    {"load", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_supply, load_na), .unit = UNIT_CURRENT,
+     .max = 10000000000, .initial = "0nA",
+     .sentence = "Current of the rest of the board."},
+    {"removable", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct case_supply, removable), .initial = "true",
+     .sentence = "Whether the supply can be switched off at all; a battery "
+                 "that is soldered in can't."},
+};
+
+static const struct shape supply_shape = {.what = "the supply",
+                                          SHAPE_ROWS(supply_rows)};
+
+static const struct shape_row net_rows[] = {
+    {"net", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct case_net, name),
+     .sentence = "What the net is called."},
+    {"pins", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct case_net, pins),
+     .min = 1, .max = 8, .stride = sizeof(const char *),
+     .counted = offsetof(struct case_net, pin_count),
+     .of = &(const struct shape_row){.kind = SHAPE_NAME},
+     .sentence = "Pins of the part that it joins."},
+    {"to", SHAPE_CHOICE, SHAPE_OPTIONAL, offsetof(struct case_net, to),
+     .has = offsetof(struct case_net, fixed), .words = net_level_words,
+     .sentence = "The level that the board ties it to."},
+    {"through", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_net, through_mohm), .unit = UNIT_RESISTANCE,
+     .max = 100000000000, .initial = "0ohm",
+     .sentence = "Resistance on the way to that level."},
+};
+
+static const struct shape net_shape = {.what = "a net", SHAPE_ROWS(net_rows)};
+
+static const struct shape_row net_form = {.kind = SHAPE_OBJECT,
+                                          .shape = &net_shape};
+
+static enum sim_status read_net(struct shape_reader *r,
+                                const struct shape_row *row,
+                                const struct json *value, void *target)
+{
+  struct case_net *net = target;
+  net->line = value->line;
+  return shape_read(r, row->of->shape, value, net);
+}
+
+static const struct shape_row board_rows[] = {
+    {"supply", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct case_script, supply), .shape = &supply_shape,
+     .sentence = "What feeds the rail."},
+    {"nets", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, nets),
+     .max = CASE_MAX_NETS, .stride = sizeof(struct case_net),
+     .counted = offsetof(struct case_script, net_count),
+     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
+                                     .of = &net_form,
+                                     .of_count = 1,
+                                     .read = read_net},
+     .sentence = "What the part's pins are wired to."},
+};
+
+static const struct shape board_shape = {.what = "a board",
+                                         SHAPE_ROWS(board_rows)};
+
+/* --- never --------------------------------------------------------------- */
+
+static const struct shape_row never_form = {.kind = SHAPE_CHOICE,
+                                            .words = never_words};
+
+static enum sim_status read_never(struct shape_reader *r,
+                                  const struct shape_row *row,
+                                  const struct json *value, void *target)
+{
+  struct case_never *never = target;
+  never->line = value->line;
+  return shape_read_word(r, row->of, value, &never->kind);
+}
+
+static const struct shape_row never_row = {.kind = SHAPE_CUSTOM,
+                                           .of = &never_form,
+                                           .of_count = 1,
+                                           .read = read_never};
+
+/* --- expectations -------------------------------------------------------- */
+
+#define AT(field)  offsetof(struct expectation, field)
+#define MAX_NUMBER (INT64_C(1) << 53) /* json_integer */
+
+static const struct shape_row expectation_rows[] = {
+    {"region", SHAPE_TEXT, SHAPE_OPTIONAL, AT(region),
+     .sentence = "The memory region in which the start began."},
+    {"landing", SHAPE_TEXT, SHAPE_OPTIONAL, AT(landing),
+     .sentence = "The region where execution went after the boot ROM."},
+    {"rule", SHAPE_TEXT, SHAPE_OPTIONAL, AT(rule),
+     .sentence = "The start rule that decided."},
+    {"symbol", SHAPE_TEXT, SHAPE_OPTIONAL, AT(symbol),
+     .sentence = "Symbol of the first instruction."},
+    {"reaches", SHAPE_TEXT, SHAPE_OPTIONAL, AT(reaches),
+     .sentence = "A symbol, or an address such as \"0x04000100\", that is "
+                 "entered."},
+    {"cause", SHAPE_CHOICE, SHAPE_OPTIONAL, AT(cause), .has = AT(has_cause),
+     .words = cause_words, .sentence = "The reset that the start followed."},
+    {"outcome", SHAPE_CHOICE, SHAPE_OPTIONAL, AT(outcome),
+     .has = AT(has_outcome), .words = outcome_words,
+     .sentence = "How the start goes on."},
+    {"latch", SHAPE_EITHER, SHAPE_OPTIONAL, AT(latch_programmed),
+     .has = AT(has_latch), .words = latch_words,
+     .sentence = "What the blank latch says."},
+    {"stale", SHAPE_FLAG, SHAPE_OPTIONAL, AT(stale), .has = AT(has_stale),
+     .sentence = "Whether a fresh check would say otherwise."},
+    {"sp", SHAPE_HEX, SHAPE_OPTIONAL, AT(sp), .has = AT(has_sp),
+     .sentence = "The stack pointer that the start began with."},
+    {"pc", SHAPE_HEX, SHAPE_OPTIONAL, AT(pc), .has = AT(has_pc),
+     .sentence = "Address of the first instruction."},
+    {"rom_instructions", SHAPE_WIDE, SHAPE_OPTIONAL, AT(rom_instructions),
+     .has = AT(has_rom_instructions), .max = MAX_NUMBER,
+     .sentence = "Instructions of the boot ROM executed since it began."},
+    {"pins_driven", SHAPE_WIDE, SHAPE_OPTIONAL, AT(pins_driven),
+     .has = AT(has_pins_driven), .max = PART_MAX_PINS,
+     .sentence = "Pins that the part has driven since it began."},
+    {"read", SHAPE_HEX, SHAPE_OPTIONAL, AT(read), .has = AT(has_read),
+     .sentence = "The last word that the probe read."},
+};
+
+const struct shape case_expectation_shape = {.what = "an expectation",
+                                             SHAPE_ROWS(expectation_rows)};
+
+/* --- the case ------------------------------------------------------------ */
+
+#define MAX_STEPS 10000
+
+static const struct shape_row rows[] = {
+    {"case", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct case_script, title),
+     .sentence = "What the case shows, in one sentence."},
+    {"part", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct case_script, part),
+     .sentence = "Name of a part in models/, or the path of a part file."},
+    {"images", SHAPE_MAP, SHAPE_OPTIONAL, offsetof(struct case_script, images),
+     .max = CASE_MAX_IMAGES, .stride = sizeof(struct case_image),
+     .keyed = true, .key_at = offsetof(struct case_image, name),
+     .counted = offsetof(struct case_script, image_count), .of = &image_row,
+     .sentence = "Firmware files by name."},
+    {"board", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &board_shape,
+     .sentence = "What is around the part."},
+    {"never", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, never),
+     .max = NEVER_COUNT_, .stride = sizeof(struct case_never), .pointed = true,
+     .counted = offsetof(struct case_script, never_count), .of = &never_row,
+     .sentence = "What may not happen at any time."},
+    {"steps", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct case_script, steps),
+     .min = 1, .max = MAX_STEPS, .stride = sizeof(struct step),
+     .pointed = true, .counted = offsetof(struct case_script, step_count),
+     .of = &case_step_row, .sentence = "What is done, one after the other."},
+};
+
+const struct shape case_shape = {.what = "a case", SHAPE_ROWS(rows)};

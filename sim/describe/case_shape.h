@@ -1,0 +1,33 @@
+/* case_shape.h -- the shape of a case file, and what it may not say although
+ * each value by itself is right.
+ *
+ * Read with r->user pointing to the struct case_script that is being built,
+ * whose `file` is set: paths of images are resolved against it.
+ */
+#ifndef DESCRIBE_CASE_SHAPE_H
+#define DESCRIBE_CASE_SHAPE_H
+
+#include "base/json.h"
+#include "describe/case.h"
+#include "describe/shape.h"
+
+extern const struct shape case_shape; /* of a struct case_script */
+
+/* A step: a CUSTOM row whose forms are those of case_forms.h. */
+extern const struct shape_row case_step_row;
+
+/* Of the keys of an expectation, of a struct expectation. */
+extern const struct shape case_expectation_shape;
+
+/* Read a whole script from its document and check it. */
+enum sim_status case_from_json(struct arena *arena, const char *file,
+                               const struct json *root,
+                               struct case_script **script,
+                               struct sim_error *err);
+
+/* Check a script that was read from `root`: its steps in their order, its
+ * nets. */
+enum sim_status case_check(const struct case_script *script,
+                           const struct json *root, struct sim_error *err);
+
+#endif

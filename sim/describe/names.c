@@ -1,0 +1,235 @@
+#include "describe/names.h"
+
+#include <assert.h>
+
+#include "describe/result.h"
+
+/* The same length as the enumeration, and a NULL. */
+#define MATCHES(words, count)                                                 \
+  _Static_assert(sizeof(words) / sizeof((words)[0]) == (count) + 1,           \
+                 "one word for each value")
+
+/* --- tables in files of their own ---------------------------------------- */
+
+const char *const cause_words[] = {
+#define X(name, word, sentence) word,
+#include "describe/causes.def"
+#undef X
+    NULL};
+
+static const char *const cause_sentences[] = {
+#define X(name, word, sentence) sentence,
+#include "describe/causes.def"
+#undef X
+};
+
+const char *const verb_words[] = {
+#define X(name, word, sentence) word,
+#include "describe/verbs.def"
+#undef X
+    NULL};
+
+static const char *const verb_sentences[] = {
+#define X(name, word, sentence) sentence,
+#include "describe/verbs.def"
+#undef X
+};
+
+const char *const role_words[] = {"none",
+#define X(name, word, phase, reading, writing) word,
+#include "describe/roles.def"
+#undef X
+                                  NULL};
+
+static const struct {
+  const char *key, *words[2], *sentence;
+} columns[] = {
+#define X(name, key, yes, no, sentence) {key, {no, yes}, sentence},
+#include "describe/reset_columns.def"
+#undef X
+};
+
+static const struct {
+  const char *word, *sentence;
+} findings[] = {
+#define X(name, word, sentence) {word, sentence},
+#include "describe/findings.def"
+#undef X
+};
+
+/* --- tables of a few words ----------------------------------------------- */
+
+const char *const outcome_words[] = {
+    [OUTCOME_RUNNING] = "running",   [OUTCOME_WAITING] = "waiting",
+    [OUTCOME_SLEEPING] = "sleeping", [OUTCOME_HALTED] = "halted",
+    [OUTCOME_LOCKUP] = "lockup",     [OUTCOME_RESET] = "reset",
+    [OUTCOME_HANDOVER] = "handover", [OUTCOME_OFF] = "off",
+    [OUTCOME_COUNT_] = NULL,
+};
+
+static const char *const section_words[] = {
+    [SECTION_CORE] = "core",       [SECTION_CLOCK] = "clock",
+    [SECTION_MEMORY] = "memory",   [SECTION_POWER] = "power",
+    [SECTION_BOOT] = "boot",       [SECTION_RESET] = "resets",
+    [SECTION_OPTIONS] = "options", [SECTION_FLASH] = "flash",
+    [SECTION_PINS] = "pins",       [SECTION_PROBE] = "probe",
+    [SECTION_COUNT_] = NULL,
+};
+
+static const char *const source_words[] = {
+    [SOURCE_ASSUMED] = "assumed",
+    [SOURCE_COMMON_PRACTICE] = "common practice",
+    [SOURCE_PUBLISHED] = "published",
+    NULL,
+};
+
+const char *const latch_words[] = {"blank", "programmed", NULL};
+
+const char *const core_kind_words[] = {
+    [CORE_KIND_M0] = "cortex-m0", [CORE_KIND_M0PLUS] = "cortex-m0+", NULL};
+
+const char *const memory_kind_words[] = {[MEMORY_FLASH] = "flash",
+                                         [MEMORY_ROM] = "rom",
+                                         [MEMORY_RAM] = "ram",
+                                         NULL};
+
+const char *const blank_held_words[] = {[BLANK_NONE] = "none",
+                                        [BLANK_LATCHED] = "latched",
+                                        [BLANK_AFRESH] = "afresh",
+                                        NULL};
+
+const char *const access_words[] = {[ACCESS_RW] = "rw",
+                                    [ACCESS_RO] = "ro",
+                                    [ACCESS_WO] = "wo",
+                                    [ACCESS_W1C] = "w1c",
+                                    [ACCESS_W1S] = "w1s",
+                                    [ACCESS_RC] = "rc",
+                                    NULL};
+
+const char *const net_level_words[] = {
+    [NET_GROUND] = "ground", [NET_SUPPLY] = "supply", NULL};
+
+const char *const never_words[] = {[NEVER_ROM_RUNS] = "rom runs",
+                                   [NEVER_PIN_DRIVEN] = "pin driven",
+                                   [NEVER_CONTENTION] = "contention",
+                                   NULL};
+
+const char *const power_words[] = {
+    [POWER_ON] = "on", [POWER_OFF] = "off", NULL};
+
+const char *const erase_words[] = {
+    [ERASE_PAGES] = "pages", [ERASE_ALL] = "all", [ERASE_NONE] = "none", NULL};
+
+const char *const probe_words[] = {[PROBE_ATTACH] = "attach",
+                                   [PROBE_DETACH] = "detach",
+                                   [PROBE_HALT] = "halt",
+                                   [PROBE_GO] = "go",
+                                   [PROBE_READ] = "read",
+                                   [PROBE_ERASE] = "erase",
+                                   NULL};
+
+const char *const attach_words[] = {
+    [ATTACH_RUNNING] = "running", [ATTACH_HELD] = "held", NULL};
+
+const char *const drive_words[] = {[DRIVE_LOW] = "low",
+                                   [DRIVE_HIGH] = "high",
+                                   [DRIVE_RELEASE] = "release",
+                                   NULL};
+
+MATCHES(cause_words, CAUSE_COUNT_);
+MATCHES(verb_words, VERB_COUNT_);
+MATCHES(role_words, ROLE_COUNT_);
+MATCHES(outcome_words, OUTCOME_COUNT_);
+MATCHES(never_words, NEVER_COUNT_);
+MATCHES(section_words, SECTION_COUNT_);
+
+/* ------------------------------------------------------------------------- */
+
+const char *cause_word(enum cause c)
+{
+  assert(c < CAUSE_COUNT_);
+  return cause_words[c];
+}
+
+const char *cause_sentence(enum cause c)
+{
+  assert(c < CAUSE_COUNT_);
+  return cause_sentences[c];
+}
+
+const char *verb_word(enum verb v)
+{
+  assert(v < VERB_COUNT_);
+  return verb_words[v];
+}
+
+const char *verb_sentence(enum verb v)
+{
+  assert(v < VERB_COUNT_);
+  return verb_sentences[v];
+}
+
+const char *outcome_word(enum outcome o)
+{
+  assert(o < OUTCOME_COUNT_);
+  return outcome_words[o];
+}
+
+const char *role_word(enum role r)
+{
+  assert(r < ROLE_COUNT_);
+  return role_words[r];
+}
+
+const char *memory_kind_word(enum memory_kind k)
+{
+  assert(k <= MEMORY_RAM);
+  return memory_kind_words[k];
+}
+
+const char *source_word(enum source s)
+{
+  assert(s <= SOURCE_PUBLISHED);
+  return source_words[s];
+}
+
+const char *section_word(enum part_section s)
+{
+  assert(s < SECTION_COUNT_);
+  return section_words[s];
+}
+
+const char *latch_word(bool programmed)
+{
+  return latch_words[programmed];
+}
+
+const char *column_key(enum reset_column c)
+{
+  assert(c < RESET_COLUMN_COUNT_);
+  return columns[c].key;
+}
+
+const char *column_word(enum reset_column c, bool does)
+{
+  assert(c < RESET_COLUMN_COUNT_);
+  return columns[c].words[does];
+}
+
+const char *column_sentence(enum reset_column c)
+{
+  assert(c < RESET_COLUMN_COUNT_);
+  return columns[c].sentence;
+}
+
+const char *finding_word(enum finding_kind kind)
+{
+  assert(kind < FINDING_COUNT_);
+  return findings[kind].word;
+}
+
+const char *finding_sentence(enum finding_kind kind)
+{
+  assert(kind < FINDING_COUNT_);
+  return findings[kind].sentence;
+}

@@ -1,0 +1,324 @@
+/* part.h -- a microcontroller as plain data: what a file in models/ says.
+ *
+ * Everything a part is comes from its file; no part's name appears in the
+ * program. The description is const after reading and is shared by all that
+ * simulate it.
+ *
+ * Owns: nothing; all memory is in the arena it was read into.
+ */
+#ifndef DESCRIBE_PART_H
+#define DESCRIBE_PART_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "base/units.h"
+#include "describe/quantity.h"
+
+#define PART_MAX_MEMORY   16
+#define PART_MAX_CLOCKS   8
+#define PART_MAX_STRAPS   8
+#define PART_MAX_RULES    32
+#define PART_MAX_TERMS    8
+#define PART_MAX_WORDS    16
+#define PART_MAX_FIELDS   16
+#define PART_MAX_VALUES   16
+#define PART_MAX_PINS     64
+#define PART_MAX_READS    4
+#define PART_MAX_KEYS     4
+#define PART_MAX_BLOCKS   32
+#define PART_MAX_REGISTER 256
+#define PART_NONE         0xffffffffu
+
+/* Why a reset happens, in order of priority. */
+enum cause {
+#define X(name, word, sentence) CAUSE_##name,
+#include "describe/causes.def"
+#undef X
+  CAUSE_COUNT_
+};
+
+/* What a reset cause does: the columns of the reset table. */
+enum reset_column {
+#define X(name, key, yes, no, sentence) RESET_##name,
+#include "describe/reset_columns.def"
+#undef X
+  RESET_COLUMN_COUNT_
+};
+
+enum role {
+  ROLE_NONE,
+#define X(name, word, phase, reading, writing) ROLE_##name,
+#include "describe/roles.def"
+#undef X
+  ROLE_COUNT_
+};
+
+/* The parts of a description whose assumed values are counted together:
+ * they count for a result once its trace touched the block. A value is a
+ * quantity, or a statement about behaviour that a document could confirm or
+ * refute: a memory region, a row of the reset table, an option field, a
+ * strap, the blank check, a start rule. */
+enum part_section {
+  SECTION_CORE,
+  SECTION_CLOCK,
+  SECTION_MEMORY,
+  SECTION_POWER,
+  SECTION_BOOT,
+  SECTION_RESET,
+  SECTION_OPTIONS,
+  SECTION_FLASH,
+  SECTION_PINS,
+  SECTION_PROBE,
+  SECTION_COUNT_
+};
+
+enum core_kind { CORE_KIND_M0, CORE_KIND_M0PLUS };
+
+struct part_core {
+  enum core_kind kind;        /* "cortex-m0", "cortex-m0+" */
+  struct quantity multiplier; /* cycles of MULS: 1 or 32 */
+  uint32_t interrupts;        /* 0..32 */
+  bool vector_base;           /* the vector base register is there (M0+) */
+  uint32_t fetch_bytes;       /* 2 or 4: width of an instruction fetch */
+};
+
+struct part_clock_source {
+  const char *name;
+  struct quantity frequency; /* Hz */
+  struct quantity start_up;  /* ps from enable to ready */
+};
+
+/* sources[0] runs after reset. */
+struct part_clock {
+  struct part_clock_source sources[PART_MAX_CLOCKS];
+  uint32_t source_count;
+};
+
+enum memory_kind { MEMORY_FLASH, MEMORY_ROM, MEMORY_RAM };
+
+struct part_memory {
+  const char *name;
+  enum memory_kind kind;
+  addr_t at;
+  uint32_t size;        /* bytes, a multiple of 1 KiB */
+  uint32_t page, unit;  /* flash: bytes erased, bytes programmed at once;
+                           powers of two */
+  uint32_t wait_states; /* extra cycles of each fetch and data read */
+  const char *image;    /* rom: path as written in the part file */
+};
+
+struct part_flash {
+  struct quantity program;        /* ps a unit */
+  struct quantity erase_page;     /* ps a page */
+  struct quantity erase_all;      /* ps */
+  struct quantity option_program; /* ps an option word */
+};
+
+struct part_power {
+  struct quantity on_rise, on_fall; /* uV: the power-on comparator */
+  struct quantity ram_keep;         /* uV: below it RAM content is lost */
+  struct quantity rearm_below;      /* uV */
+  struct quantity rearm_for;        /* ps below rearm_below */
+  struct quantity start_up;         /* ps held after the rail rose */
+  struct quantity load_running, load_reset, load_off; /* nA */
+};
+
+struct part_boot {
+  struct quantity option_load;  /* cycles */
+  struct quantity blank_check;  /* cycles */
+  struct quantity strap_delay;  /* cycles from line high to strap sample */
+  struct quantity vector_fetch; /* cycles from selection to first fetch */
+  bool in_reset; /* options and latch are done while the line is still low */
+};
+
+/* One cause; a part may lack it (`present` false: it can't happen). */
+struct part_reset {
+  bool present;
+  bool does[RESET_COLUMN_COUNT_];
+  bool flag; /* sets its cause flag */
+};
+
+/* A named pin level sampled at reset. */
+struct part_strap {
+  const char *name;
+  uint32_t pin;
+  int pull; /* +1 pulled up, -1 down, 0 floating: reads low (assumed) */
+};
+
+struct part_option_value {
+  const char *name;
+  uint32_t value;
+};
+
+struct part_option_field {
+  const char *name;
+  uint32_t lsb, width;
+  struct part_option_value values[PART_MAX_VALUES];
+  uint32_t value_count;
+  uint32_t factory;
+};
+
+/* Fields do not overlap; every value fits its field. */
+struct part_option_word {
+  const char *name;
+  struct part_option_field fields[PART_MAX_FIELDS];
+  uint32_t field_count;
+};
+
+struct part_options {
+  struct part_option_word words[PART_MAX_WORDS];
+  uint32_t word_count;
+};
+
+/* One range of flash that the blank check reads. */
+struct part_blank_read {
+  uint32_t memory; /* index */
+  uint32_t offset, bytes;
+};
+
+enum blank_held {
+  BLANK_NONE,    /* the part makes no blank check */
+  BLANK_LATCHED, /* kept until the reset table says: sample */
+  BLANK_AFRESH   /* made at every reset; nothing is kept */
+};
+
+struct part_blank_check {
+  enum blank_held held;
+  struct part_blank_read reads[PART_MAX_READS];
+  uint32_t read_count; /* blank when all of them are all-ones */
+};
+
+/* What a start rule asks. */
+enum term_kind { TERM_OPTION, TERM_LATCH, TERM_STRAP };
+
+struct part_term {
+  enum term_kind kind;
+  uint32_t index, field; /* word and field; strap; unused for the latch */
+  uint32_t value; /* option: value; latch: 1 programmed; strap: 1 high */
+};
+
+struct part_rule {
+  const char *name;
+  struct part_term terms[PART_MAX_TERMS];
+  uint32_t term_count; /* all must hold; none: always */
+  uint32_t memory;     /* region aliased at 0, where execution begins */
+};
+
+/* How a register or field may be accessed. */
+enum access {
+  ACCESS_RW,  /* read, write */
+  ACCESS_RO,  /* writes ignored */
+  ACCESS_WO,  /* reads as 0 */
+  ACCESS_W1C, /* writing 1 clears */
+  ACCESS_W1S, /* writing 1 sets; the part clears it */
+  ACCESS_RC   /* reading clears */
+};
+
+struct part_field {
+  const char *name;
+  uint32_t lsb, width;
+  enum access access;
+  enum role role;
+  uint32_t index; /* which of several: data word, option word, clock, pin */
+  uint32_t keys[PART_MAX_KEYS];
+  uint32_t key_count;
+};
+
+struct part_register {
+  const char *name;
+  const char *block;
+  addr_t at; /* absolute */
+  uint32_t reset;
+  struct part_field *fields;
+  uint32_t field_count;
+};
+
+/* A span of addresses whose registers are described. */
+struct part_block {
+  const char *name;
+  addr_t at;
+  uint32_t size;
+};
+
+struct part_pins {
+  const char *names[PART_MAX_PINS];
+  uint32_t count;
+  uint64_t debug;                   /* bit per pin: alive during reset */
+  struct quantity drive_resistance; /* milliohm of an output */
+  struct quantity current_limit;    /* nA a pin may carry */
+  uint32_t serial_transmit;         /* pin, or PART_NONE */
+  uint32_t serial_receive;
+};
+
+struct part_probe {
+  struct quantity attach;   /* ps from request to halted or ready */
+  struct quantity transfer; /* ps a 32-bit access */
+  bool memory_in_reset;     /* memory can be reached while the line is low */
+  bool port_in_reset;       /* the debug port answers while it is low */
+};
+
+/* A value that has a source, in the order of the file's shape. */
+struct part_value {
+  const char *path; /* in the part file: "power.on.rise" */
+  uint32_t line;
+  enum part_section section;
+  struct provenance from;
+};
+
+struct part {
+  const char *name, *about, *file;
+  struct part_core core;
+  struct part_clock clock;
+  struct part_memory memory[PART_MAX_MEMORY];
+  uint32_t memory_count;
+  struct part_flash flash;
+  struct part_power power;
+  struct part_boot boot;
+  struct part_reset resets[CAUSE_COUNT_];
+  struct part_strap straps[PART_MAX_STRAPS];
+  uint32_t strap_count;
+  struct part_options options;
+  struct part_blank_check blank_check;
+  struct part_rule rules[PART_MAX_RULES];
+  uint32_t rule_count;
+  struct part_pins pins;
+  struct part_probe probe;
+  struct part_block blocks[PART_MAX_BLOCKS];
+  uint32_t block_count;
+  struct part_register *registers; /* ascending by address */
+  uint32_t register_count;
+  struct part_value *values;
+  uint32_t value_count;
+  uint32_t assumed[SECTION_COUNT_]; /* values with SOURCE_ASSUMED */
+};
+
+/* Read and check a part file. What can contradict itself is refused here:
+ * regions that overlap or leave 32 bits, rules that name nothing, a reset
+ * table without power_on, brown_out or pin, a rule that can never decide,
+ * fields that overlap, `fall` above `rise`, and so on (part_check.c,
+ * part_check_registers.c). *part is set only if it returns SIM_OK. */
+enum sim_status part_read(struct arena *arena, const char *file,
+                          const struct part **part, struct sim_error *err);
+
+/* Index of a memory region or PART_NONE. */
+uint32_t part_memory_named(const struct part *part, const char *name);
+uint32_t part_memory_of(const struct part *part, enum memory_kind kind);
+
+/* Index of a pin by name, or PART_NONE. */
+uint32_t part_pin_named(const struct part *part, const char *name);
+
+/* First field with this role, or NULL; its register goes to *reg if that is
+ * not NULL. */
+const struct part_field *part_field_of(const struct part *part, enum role role,
+                                       const struct part_register **reg);
+
+/* True if the outcome of the blank check is kept, so that it can go stale. */
+static inline bool part_has_latch(const struct part *part)
+{
+  return part->blank_check.held == BLANK_LATCHED;
+}
+
+#endif

@@ -1,0 +1,215 @@
+#include "describe/part_check.h"
+
+#include <assert.h>
+#include <inttypes.h>
+#include <string.h>
+
+#include "describe/names.h"
+
+/* --- finding one's way --------------------------------------------------- */
+
+const struct json *part_node(const struct json *from, const char *path)
+{
+  while (from && *path) {
+    char key[32];
+    size_t length = strcspn(path, ".");
+    assert(length < sizeof key);
+    memcpy(key, path, length);
+    key[length] = '\0';
+    from = json_get(from, key);
+    path += length;
+    if (*path == '.') path++;
+  }
+  return from;
+}
+
+const struct json *part_nth(const struct json *list, uint32_t n)
+{
+  const struct json *child = list->child;
+  for (; n > 0; n--) {
+    child = child->next;
+  }
+  assert(child);
+  return child;
+}
+
+/* --- names and bits ------------------------------------------------------ */
+
+static const struct json *name_of(const struct json *child, const char *key)
+{
+  return key ? json_get(child, key) : child;
+}
+
+enum sim_status part_check_names(const struct json *list, const char *key,
+                                 struct sim_error *err)
+{
+  if (!list) return SIM_OK;
+  for (const struct json *b = list->child; b; b = b->next) {
+    const struct json *name = name_of(b, key);
+    for (const struct json *a = list->child; a != b; a = a->next) {
+      const struct json *other = name_of(a, key);
+      if (strcmp(name->text, other->text) != 0) continue;
+      return json_fail(name, SIM_KEY, err,
+                       "is \"%s\", as in line %" PRIu32
+                       "; expected another name",
+                       name->text, other->line);
+    }
+  }
+  return SIM_OK;
+}
+
+enum sim_status part_fail_overlap(const struct json *field,
+                                  struct sim_error *err)
+{
+  return json_fail(json_get(field, "bits"), SIM_RANGE, err,
+                   "is \"%s\", part of which a field above has; expected "
+                   "free bits",
+                   json_get(field, "bits")->text);
+}
+
+/* --- core and clock ------------------------------------------------------ */
+
+static enum sim_status check_core(const struct part *part,
+                                  const struct json *root,
+                                  struct sim_error *err)
+{
+  const struct quantity *m = &part->core.multiplier;
+  const int64_t cycles[] = {m->min, m->typ, m->max};
+  for (size_t i = 0; i < 3; i++) {
+    if (cycles[i] == 1 || cycles[i] == 32) continue;
+    return json_fail(part_node(root, "core.multiplier"), SIM_RANGE, err,
+                     "is %" PRId64 " cycles; expected 1 or 32 (ARM DDI "
+                     "0484C, 1.4.1)",
+                     cycles[i]);
+  }
+  if (part->core.vector_base && part->core.kind == CORE_KIND_M0) {
+    return json_fail(part_node(root, "core.vector_base"), SIM_RANGE, err,
+                     "is true; expected false, because a cortex-m0 has no "
+                     "vector table offset register");
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_clock(const struct part *part,
+                                   const struct json *root,
+                                   struct sim_error *err)
+{
+  (void)part;
+  return part_check_names(part_node(root, "clock.sources"), "name", err);
+}
+
+/* --- power --------------------------------------------------------------- */
+
+static bool is_above(const struct quantity *low, const struct quantity *high)
+{
+  return low->min > high->min || low->typ > high->typ || low->max > high->max;
+}
+
+static enum sim_status check_power(const struct part *part,
+                                   const struct json *root,
+                                   struct sim_error *err)
+{
+  const struct part_power *p = &part->power;
+  if (is_above(&p->on_fall, &p->on_rise)) {
+    return json_fail(part_node(root, "power.on.fall"), SIM_RANGE, err,
+                     "is above \"rise\"; expected it no higher, in each of "
+                     "min, typ and max");
+  }
+  if (is_above(&p->rearm_below, &p->on_fall)) {
+    return json_fail(part_node(root, "power.rearm.below"), SIM_RANGE, err,
+                     "is above \"power.on.fall\"; expected it no higher, in "
+                     "each of min, typ and max");
+  }
+  return SIM_OK;
+}
+
+/* --- resets -------------------------------------------------------------- */
+
+static const struct json *reset_row(const struct json *root, enum cause cause)
+{
+  const struct json *row = part_node(root, "resets")->child;
+  while (strcmp(json_get(row, "cause")->text, cause_word(cause)) != 0) {
+    row = row->next;
+  }
+  return row;
+}
+
+static enum sim_status check_causes(const struct part *part,
+                                    const struct json *root,
+                                    struct sim_error *err)
+{
+  static const enum cause needed[] = {CAUSE_POWER_ON, CAUSE_BROWN_OUT,
+                                      CAUSE_PIN};
+  for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++) {
+    if (part->resets[needed[i]].present) continue;
+    return json_fail(part_node(root, "resets"), SIM_KEY, err,
+                     "has no row for \"%s\"; expected one, because it can "
+                     "happen to any part",
+                     cause_word(needed[i]));
+  }
+  return SIM_OK;
+}
+
+/* What holds its state only while there is power has lost it. */
+static enum sim_status check_power_on(const struct part *part,
+                                      const struct json *root,
+                                      struct sim_error *err)
+{
+  static const enum reset_column lost[] = {
+      RESET_OPTIONS,  RESET_STRAPS, RESET_ALIAS,      RESET_DEBUG,
+      RESET_WATCHDOG, RESET_CLOCKS, RESET_FLASH_LOCK, RESET_PINS};
+  for (size_t i = 0; i < sizeof lost / sizeof lost[0]; i++) {
+    if (part->resets[CAUSE_POWER_ON].does[lost[i]]) continue;
+    const struct json *row = reset_row(root, CAUSE_POWER_ON);
+    return json_fail(json_get(row, column_key(lost[i])), SIM_RANGE, err,
+                     "is \"%s\"; expected \"%s\", because nothing of this "
+                     "outlives a loss of power",
+                     column_word(lost[i], false), column_word(lost[i], true));
+  }
+  return SIM_OK;
+}
+
+/* What a row says about the latch must fit how the outcome is held. */
+static enum sim_status check_latch_column(const struct part *part,
+                                          const struct json *root,
+                                          struct sim_error *err)
+{
+  for (enum cause c = 0; c < CAUSE_COUNT_; c++) {
+    if (!part->resets[c].present) continue;
+    enum blank_held held = part->blank_check.held;
+    if (held == BLANK_LATCHED && c != CAUSE_POWER_ON) continue;
+    bool wanted = held != BLANK_NONE;
+    if (part->resets[c].does[RESET_LATCH] == wanted) continue;
+    return json_fail(json_get(reset_row(root, c), "latch"), SIM_RANGE, err,
+                     "is \"%s\"; expected \"%s\", because \"held\" is \"%s\"",
+                     column_word(RESET_LATCH, !wanted),
+                     column_word(RESET_LATCH, wanted), blank_held_words[held]);
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_resets(const struct part *part,
+                                    const struct json *root,
+                                    struct sim_error *err)
+{
+  enum sim_status status = check_causes(part, root, err);
+  if (status == SIM_OK) status = check_power_on(part, root, err);
+  if (status == SIM_OK) status = check_latch_column(part, root, err);
+  return status;
+}
+
+/* ------------------------------------------------------------------------- */
+
+enum sim_status part_check(const struct part *part, const struct json *root,
+                           struct sim_error *err)
+{
+  static enum sim_status (*const checks[])(
+      const struct part *, const struct json *, struct sim_error *) = {
+      check_core,   check_clock,      part_check_memory,   check_power,
+      check_resets, part_check_start, part_check_registers};
+  for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++) {
+    enum sim_status status = checks[i](part, root, err);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}

@@ -1,0 +1,171 @@
+/* What decides where a start begins: options, straps, blank check, rules. */
+#include <inttypes.h>
+#include <string.h>
+
+#include "describe/part_check.h"
+
+/* --- options ------------------------------------------------------------- */
+
+static enum sim_status check_values(const struct part_option_field *field,
+                                    const struct json *node,
+                                    struct sim_error *err)
+{
+  for (uint32_t b = 0; b < field->value_count; b++) {
+    const struct json *value = part_nth(json_get(node, "values"), b);
+    if ((uint64_t)field->values[b].value >> field->width != 0) {
+      return json_fail(value, SIM_RANGE, err,
+                       "is %" PRIu32 "; expected a value of %" PRIu32 " bit%s",
+                       field->values[b].value, field->width,
+                       field->width > 1 ? "s" : "");
+    }
+    for (uint32_t a = 0; a < b; a++) {
+      if (field->values[a].value != field->values[b].value) continue;
+      return json_fail(value, SIM_RANGE, err,
+                       "is %" PRIu32 ", as is \"%s\"; expected another value",
+                       field->values[b].value, field->values[a].name);
+    }
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_option_word(const struct part_option_word *word,
+                                         const struct json *node,
+                                         struct sim_error *err)
+{
+  const struct json *fields = json_get(node, "fields");
+  enum sim_status status = part_check_names(fields, "name", err);
+  uint32_t taken = 0;
+  for (uint32_t i = 0; i < word->field_count && status == SIM_OK; i++) {
+    const struct part_option_field *field = &word->fields[i];
+    const struct json *child = part_nth(fields, i);
+    uint32_t mask = part_mask(field->lsb, field->width);
+    if (taken & mask) return part_fail_overlap(child, err);
+    taken |= mask;
+    status = check_values(field, child, err);
+  }
+  return status;
+}
+
+static enum sim_status check_options(const struct part *part,
+                                     const struct json *root,
+                                     struct sim_error *err)
+{
+  const struct json *words = part_node(root, "options.words");
+  enum sim_status status = part_check_names(words, "name", err);
+  for (uint32_t i = 0; i < part->options.word_count && status == SIM_OK; i++) {
+    status =
+        check_option_word(&part->options.words[i], part_nth(words, i), err);
+  }
+  return status;
+}
+
+/* --- blank check --------------------------------------------------------- */
+
+static enum sim_status check_reads(const struct part *part,
+                                   const struct json *reads,
+                                   struct sim_error *err)
+{
+  for (uint32_t i = 0; i < part->blank_check.read_count; i++) {
+    const struct part_blank_read *read = &part->blank_check.reads[i];
+    const struct part_memory *memory = &part->memory[read->memory];
+    const struct json *node = part_nth(reads, i);
+    if (memory->kind != MEMORY_FLASH) {
+      return json_fail(json_get(node, "at"), SIM_REFERENCE, err,
+                       "is in \"%s\"; expected a region of kind \"flash\"",
+                       memory->name);
+    }
+    if (read->bytes > memory->size - read->offset) {
+      return json_fail(json_get(node, "bytes"), SIM_RANGE, err,
+                       "is %" PRIu32 "; expected at most %" PRIu32
+                       ", the rest of \"%s\"",
+                       read->bytes, memory->size - read->offset, memory->name);
+    }
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_blank_check(const struct part *part,
+                                         const struct json *root,
+                                         struct sim_error *err)
+{
+  const struct json *node = part_node(root, "blank_check");
+  if (!node) return SIM_OK;
+  const struct json *reads = json_get(node, "reads");
+  if (part->blank_check.held == BLANK_NONE && reads) {
+    return json_fail_key(reads, SIM_KEY, err,
+                         "stands beside \"held\": \"none\"; expected no "
+                         "reads where no check is made");
+  }
+  if (part->blank_check.held != BLANK_NONE &&
+      part->blank_check.read_count == 0) {
+    return json_fail(node, SIM_KEY, err,
+                     "has no \"reads\"; expected at least one, because a "
+                     "check is made");
+  }
+  return check_reads(part, reads, err);
+}
+
+/* --- start rules --------------------------------------------------------- */
+
+static bool same_term(const struct part_term *a, const struct part_term *b)
+{
+  return a->kind == b->kind && a->index == b->index && a->field == b->field &&
+         a->value == b->value;
+}
+
+/* True if `a` holds whenever `b` does: all that it asks, `b` asks too. */
+static bool holds_whenever(const struct part_rule *a,
+                           const struct part_rule *b)
+{
+  for (uint32_t i = 0; i < a->term_count; i++) {
+    bool asked = false;
+    for (uint32_t j = 0; j < b->term_count; j++) {
+      asked = asked || same_term(&a->terms[i], &b->terms[j]);
+    }
+    if (!asked) return false;
+  }
+  return true;
+}
+
+static enum sim_status check_rules(const struct part *part,
+                                   const struct json *root,
+                                   struct sim_error *err)
+{
+  const struct json *rules = part_node(root, "start_rules");
+  enum sim_status status = part_check_names(rules, "rule", err);
+  if (status != SIM_OK) return status;
+  for (uint32_t b = 1; b < part->rule_count; b++) {
+    for (uint32_t a = 0; a < b; a++) {
+      if (!holds_whenever(&part->rules[a], &part->rules[b])) continue;
+      return json_fail(part_nth(rules, b), SIM_RANGE, err,
+                       "can never decide; expected it above \"%s\", which "
+                       "holds whenever \"%s\" does",
+                       part->rules[a].name, part->rules[b].name);
+    }
+  }
+  const struct part_rule *last = &part->rules[part->rule_count - 1];
+  if (last->term_count > 0) {
+    return json_fail(part_nth(rules, part->rule_count - 1), SIM_RANGE, err,
+                     "asks for something; expected the last rule to hold "
+                     "always, with an empty \"when\"");
+  }
+  return SIM_OK;
+}
+
+/* ------------------------------------------------------------------------- */
+
+enum sim_status part_check_start(const struct part *part,
+                                 const struct json *root,
+                                 struct sim_error *err)
+{
+  enum sim_status status = check_options(part, root, err);
+  if (status == SIM_OK) {
+    status = part_check_names(part_node(root, "pins.names"), NULL, err);
+  }
+  if (status == SIM_OK) {
+    status = part_check_names(part_node(root, "straps"), "name", err);
+  }
+  if (status == SIM_OK) status = check_blank_check(part, root, err);
+  if (status == SIM_OK) status = check_rules(part, root, err);
+  return status;
+}

@@ -1,0 +1,41 @@
+#include <string.h>
+
+#include "describe/part.h"
+
+uint32_t part_memory_named(const struct part *part, const char *name)
+{
+  for (uint32_t i = 0; i < part->memory_count; i++) {
+    if (strcmp(part->memory[i].name, name) == 0) return i;
+  }
+  return PART_NONE;
+}
+
+uint32_t part_memory_of(const struct part *part, enum memory_kind kind)
+{
+  for (uint32_t i = 0; i < part->memory_count; i++) {
+    if (part->memory[i].kind == kind) return i;
+  }
+  return PART_NONE;
+}
+
+uint32_t part_pin_named(const struct part *part, const char *name)
+{
+  for (uint32_t i = 0; i < part->pins.count; i++) {
+    if (strcmp(part->pins.names[i], name) == 0) return i;
+  }
+  return PART_NONE;
+}
+
+const struct part_field *part_field_of(const struct part *part, enum role role,
+                                       const struct part_register **reg)
+{
+  for (uint32_t i = 0; i < part->register_count; i++) {
+    const struct part_register *candidate = &part->registers[i];
+    for (uint32_t j = 0; j < candidate->field_count; j++) {
+      if (candidate->fields[j].role != role) continue;
+      if (reg) *reg = candidate;
+      return &candidate->fields[j];
+    }
+  }
+  return NULL;
+}

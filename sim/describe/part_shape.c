@@ -1,0 +1,226 @@
+/* The tables of a part file, in the order in which names are needed. Bounds
+ * are ours: wide enough for any such part, narrow enough that nothing
+ * downstream can overflow. */
+#include "describe/part_shape.h"
+
+#include "describe/names.h"
+
+/* --- core ------------------------------------------------------------------
+ */
+
+static const struct shape_row core_rows[] = {
+    {"kind", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct part_core, kind),
+     .words = core_kind_words, .sentence = "The processor core."},
+    {"multiplier", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_core, multiplier), .unit = UNIT_CYCLES, .min = 1,
+     .max = 32,
+     .sentence = "Cycles of a multiplication, a build option of the core: "
+                 "1 or 32."},
+    {"interrupts", SHAPE_COUNT, SHAPE_REQUIRED,
+     offsetof(struct part_core, interrupts), .max = 32,
+     .sentence = "Number of interrupt lines."},
+    {"vector_base", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_core, vector_base), .initial = "false",
+     .sentence = "Whether the core was built with the vector table offset "
+                 "register."},
+    {"fetch", SHAPE_BYTES, SHAPE_OPTIONAL,
+     offsetof(struct part_core, fetch_bytes), .min = 2, .max = 4,
+     .multiple = 2, .initial = "4B",
+     .sentence = "Width of an instruction fetch."},
+};
+
+static const struct shape core_shape = {
+    .what = "a core", SHAPE_ROWS(core_rows), .sourced = true};
+
+/* --- clock -----------------------------------------------------------------
+ */
+
+static const struct shape_row clock_source_rows[] = {
+    {"name", SHAPE_NAME, SHAPE_REQUIRED,
+     offsetof(struct part_clock_source, name),
+     .sentence = "What the source is called."},
+    {"frequency", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_clock_source, frequency), .unit = UNIT_FREQUENCY,
+     .min = 1000, .max = 1000000000,
+     .sentence = "Core clock frequency when running from this source."},
+    {"start_up", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_clock_source, start_up), .unit = UNIT_TIME,
+     .max = MAX_WAIT, .sentence = "Time from being enabled to being ready."},
+};
+
+static const struct shape clock_source_shape = {
+    .what = "a clock source", SHAPE_ROWS(clock_source_rows), .sourced = true};
+
+static const struct shape_row clock_rows[] = {
+    {"sources", SHAPE_LIST, SHAPE_REQUIRED,
+     offsetof(struct part_clock, sources), .min = 1, .max = PART_MAX_CLOCKS,
+     .stride = sizeof(struct part_clock_source),
+     .counted = offsetof(struct part_clock, source_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &clock_source_shape},
+     .sentence = "Clock sources; the first runs after a reset, and always."},
+};
+
+static const struct shape clock_shape = {
+    .what = "the clock", SHAPE_ROWS(clock_rows), .sourced = true};
+
+/* --- memory ----------------------------------------------------------------
+ */
+
+static const struct shape_row memory_rows[] = {
+    {"name", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part_memory, name),
+     .sentence = "What the region is called."},
+    {"kind", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct part_memory, kind),
+     .words = memory_kind_words, .sentence = "What keeps the bytes."},
+    {"at", SHAPE_HEX, SHAPE_REQUIRED, offsetof(struct part_memory, at),
+     .multiple = KIB, .sentence = "Address of the first byte."},
+    {"size", SHAPE_BYTES, SHAPE_REQUIRED, offsetof(struct part_memory, size),
+     .min = KIB, .max = 16 * MIB, .multiple = KIB,
+     .sentence = "Bytes in the region."},
+    {"page", SHAPE_BYTES, SHAPE_OPTIONAL, offsetof(struct part_memory, page),
+     .min = 16, .max = MIB, .sentence = "Flash only: bytes erased together."},
+    {"unit", SHAPE_BYTES, SHAPE_OPTIONAL, offsetof(struct part_memory, unit),
+     .min = 1, .max = 256,
+     .sentence = "Flash only: bytes programmed together."},
+    {"wait_states", SHAPE_COUNT, SHAPE_OPTIONAL,
+     offsetof(struct part_memory, wait_states), .max = 15, .initial = "0",
+     .sentence = "Cycles added to each fetch and each data read."},
+    {"image", SHAPE_TEXT, SHAPE_OPTIONAL, offsetof(struct part_memory, image),
+     .sentence = "ROM only: the program in it, a path beside this file."},
+};
+
+static const struct shape memory_shape = {.what = "a memory region",
+                                          SHAPE_ROWS(memory_rows),
+                                          .sourced = true,
+                                          .fact = true};
+
+static const struct shape_row flash_rows[] = {
+    {"program", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_flash, program), .unit = UNIT_TIME, .min = PS_PER_NS,
+     .max = PS_PER_S, .sentence = "Time to program a unit."},
+    {"erase_page", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_flash, erase_page), .unit = UNIT_TIME,
+     .min = PS_PER_NS, .max = 10 * PS_PER_S,
+     .sentence = "Time to erase a page."},
+    {"erase_all", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_flash, erase_all), .unit = UNIT_TIME,
+     .min = PS_PER_NS, .max = 100 * PS_PER_S,
+     .sentence = "Time to erase all of the flash."},
+    {"option_program", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_flash, option_program), .unit = UNIT_TIME,
+     .min = PS_PER_NS, .max = 10 * PS_PER_S,
+     .sentence = "Time to program an option word."},
+};
+
+static const struct shape flash_shape = {
+    .what = "the flash", SHAPE_ROWS(flash_rows), .sourced = true};
+
+/* --- probe -----------------------------------------------------------------
+ */
+
+static const struct shape_row probe_rows[] = {
+    {"attach", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_probe, attach), .unit = UNIT_TIME, .max = MAX_WAIT,
+     .sentence = "Time from asking for the core to having it."},
+    {"transfer", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_probe, transfer), .unit = UNIT_TIME,
+     .min = PS_PER_NS, .max = PS_PER_S,
+     .sentence = "Time of one access of 32 bits."},
+    {"memory_in_reset", SHAPE_FLAG, SHAPE_REQUIRED,
+     offsetof(struct part_probe, memory_in_reset),
+     .sentence = "Whether memory can be reached while the reset line is "
+                 "low."},
+    {"port_in_reset", SHAPE_FLAG, SHAPE_REQUIRED,
+     offsetof(struct part_probe, port_in_reset),
+     .sentence = "Whether the debug port answers while the reset line is "
+                 "low."},
+};
+
+static const struct shape probe_shape = {
+    .what = "the probe section", SHAPE_ROWS(probe_rows), .sourced = true};
+
+/* --- the part --------------------------------------------------------------
+ */
+
+static const struct shape_row reset_form = {.kind = SHAPE_OBJECT,
+                                            .shape = &part_reset_shape};
+
+static const struct shape_row block_form = {.kind = SHAPE_OBJECT,
+                                            .shape = &part_block_shape};
+
+/* The section of a row, as 0 means none. */
+#define IN(section) (SECTION_##section + 1u)
+
+static const struct shape_row rows[] = {
+    {"part", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part, name),
+     .sentence = "What the part is called."},
+    {"about", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct part, about),
+     .sentence = "What is special about it, in one sentence."},
+    {"core", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, core),
+     .shape = &core_shape, .section = IN(CORE), .sentence = "The processor."},
+    {"clock", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, clock),
+     .shape = &clock_shape, .section = IN(CLOCK),
+     .sentence = "What the core clock comes from."},
+    {"memory", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, memory),
+     .min = 1, .max = PART_MAX_MEMORY, .stride = sizeof(struct part_memory),
+     .counted = offsetof(struct part, memory_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &memory_shape},
+     .section = IN(MEMORY), .sentence = "Regions of memory."},
+    {"flash", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, flash),
+     .shape = &flash_shape, .section = IN(FLASH),
+     .sentence = "How long flash operations take."},
+    {"power", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, power),
+     .shape = &part_power_shape, .section = IN(POWER),
+     .sentence = "What the supply voltage allows."},
+    {"boot", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, boot),
+     .shape = &part_boot_shape, .section = IN(BOOT),
+     .sentence = "The sequence from reset to the first fetch."},
+    {"resets", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, resets),
+     .min = 1, .max = CAUSE_COUNT_,
+     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
+                                     .of = &reset_form,
+                                     .of_count = 1,
+                                     .read = part_read_reset},
+     .section = IN(RESET),
+     .sentence = "The reset table: what each cause does; a cause without a "
+                 "row can't happen."},
+    {"options", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, options),
+     .shape = &part_options_shape, .section = IN(OPTIONS),
+     .sentence = "Non-volatile settings."},
+    {"pins", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, pins),
+     .shape = &part_pins_shape, .section = IN(PINS), .sentence = "The pins."},
+    {"straps", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, straps),
+     .max = PART_MAX_STRAPS, .stride = sizeof(struct part_strap),
+     .counted = offsetof(struct part, strap_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &part_strap_shape},
+     .section = IN(BOOT),
+     .sentence = "Pins whose level is sampled to choose a start."},
+    {"blank_check", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct part, blank_check), .shape = &part_blank_check_shape,
+     .section = IN(BOOT),
+     .sentence = "How the part finds out whether its flash is erased; left "
+                 "out, it does not."},
+    {"start_rules", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, rules),
+     .min = 1, .max = PART_MAX_RULES, .stride = sizeof(struct part_rule),
+     .counted = offsetof(struct part, rule_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &part_rule_shape},
+     .section = IN(BOOT),
+     .sentence = "Where a start begins: the first rule that holds decides."},
+    {"probe", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, probe),
+     .shape = &probe_shape, .section = IN(PROBE),
+     .sentence = "What a debug probe can do."},
+    {"blocks", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, blocks),
+     .max = PART_MAX_BLOCKS, .stride = sizeof(struct part_block),
+     .counted = offsetof(struct part, block_count),
+     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
+                                     .of = &block_form,
+                                     .of_count = 1,
+                                     .read = part_read_block},
+     .sentence = "Peripheral registers."},
+};
+
+const struct shape part_shape = {
+    .what = "a part", SHAPE_ROWS(rows), .sourced = true};

@@ -1,0 +1,207 @@
+/* What decides where a start begins: options, straps, blank check, rules. */
+#include "describe/part_shape.h"
+
+#include "describe/names.h"
+
+#define NAME_PART "[A-Za-z0-9_][A-Za-z0-9_+-]*"
+
+/* --- option words ----------------------------------------------------------
+ */
+
+_Static_assert(offsetof(struct part_option_field, width) ==
+                   offsetof(struct part_option_field, lsb) + sizeof(uint32_t),
+               "SHAPE_BITS");
+
+static const struct shape_row factory_forms[] = {{.kind = SHAPE_NAME},
+                                                 {.kind = SHAPE_COUNT}};
+
+static const struct shape_row option_field_rows[] = {
+    {"name", SHAPE_NAME, SHAPE_REQUIRED,
+     offsetof(struct part_option_field, name),
+     .sentence = "What the field is called."},
+    {"bits", SHAPE_BITS, SHAPE_REQUIRED,
+     offsetof(struct part_option_field, lsb),
+     .sentence = "Where it stands in the word."},
+    {"values", SHAPE_MAP, SHAPE_OPTIONAL,
+     offsetof(struct part_option_field, values), .max = PART_MAX_VALUES,
+     .stride = sizeof(struct part_option_value), .keyed = true,
+     .key_at = offsetof(struct part_option_value, name),
+     .counted = offsetof(struct part_option_field, value_count),
+     .of = &(const struct shape_row){.kind = SHAPE_COUNT,
+                                     .at = offsetof(struct part_option_value,
+                                                    value)},
+     .sentence = "Names of its values."},
+    {"factory", SHAPE_CUSTOM, SHAPE_REQUIRED, 0, .of = factory_forms,
+     .of_count = 2, .read = part_read_factory,
+     .expected = "the name of a value, or an integer",
+     .sentence = "Its value in a part that nobody has written to."},
+};
+
+static const struct shape option_field_shape = {.what = "an option field",
+                                                SHAPE_ROWS(option_field_rows),
+                                                .sourced = true,
+                                                .fact = true};
+
+static const struct shape_row option_word_rows[] = {
+    {"name", SHAPE_NAME, SHAPE_REQUIRED,
+     offsetof(struct part_option_word, name),
+     .sentence = "What the word is called."},
+    {"fields", SHAPE_LIST, SHAPE_REQUIRED,
+     offsetof(struct part_option_word, fields), .min = 1,
+     .max = PART_MAX_FIELDS, .stride = sizeof(struct part_option_field),
+     .counted = offsetof(struct part_option_word, field_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &option_field_shape},
+     .sentence = "What its bits mean."},
+};
+
+static const struct shape option_word_shape = {
+    .what = "an option word", SHAPE_ROWS(option_word_rows), .sourced = true};
+
+static const struct shape_row options_rows[] = {
+    {"words", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_options, words),
+     .min = 1, .max = PART_MAX_WORDS,
+     .stride = sizeof(struct part_option_word),
+     .counted = offsetof(struct part_options, word_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &option_word_shape},
+     .sentence = "Non-volatile settings of 32 bits each."},
+};
+
+const struct shape part_options_shape = {
+    .what = "the option words", SHAPE_ROWS(options_rows), .sourced = true};
+
+/* --- pins and straps -------------------------------------------------------
+ */
+
+static const struct shape_row name_form = {.kind = SHAPE_NAME};
+
+static const struct shape_row serial_rows[] = {
+    {"transmit", SHAPE_CUSTOM, SHAPE_REQUIRED,
+     offsetof(struct part_pins, serial_transmit), .of = &name_form,
+     .of_count = 1, .read = part_read_pin, .expected = "the name of a pin",
+     .sentence = "The pin that the boot ROM's serial port drives."},
+    {"receive", SHAPE_CUSTOM, SHAPE_REQUIRED,
+     offsetof(struct part_pins, serial_receive), .of = &name_form,
+     .of_count = 1, .read = part_read_pin, .expected = "the name of a pin",
+     .sentence = "The pin that it listens to."},
+};
+
+static const struct shape serial_shape = {.what = "the serial port's pins",
+                                          SHAPE_ROWS(serial_rows)};
+
+static const struct shape_row pins_rows[] = {
+    {"names", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, names),
+     .min = 1, .max = PART_MAX_PINS, .stride = sizeof(const char *),
+     .counted = offsetof(struct part_pins, count), .of = &name_form,
+     .sentence = "Names of the pins, in the order of their bits in "
+                 "registers."},
+    {"debug", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, debug),
+     .max = PART_MAX_PINS,
+     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
+                                     .of = &name_form,
+                                     .of_count = 1,
+                                     .read = part_read_debug_pin,
+                                     .expected = "the name of a pin"},
+     .sentence = "Pins that belong to the debug port and stay alive in "
+                 "reset."},
+    {"drive_resistance", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_pins, drive_resistance), .unit = UNIT_RESISTANCE,
+     .min = MOHM_PER_OHM, .max = 10000 * MOHM_PER_OHM,
+     .sentence = "Resistance of an output that drives."},
+    {"current_limit", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_pins, current_limit), .unit = UNIT_CURRENT,
+     .min = NA_PER_A / 1000000, .max = NA_PER_A,
+     .sentence = "Current that a pin may carry."},
+    {"serial", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &serial_shape,
+     .sentence = "Pins of the serial port."},
+};
+
+const struct shape part_pins_shape = {
+    .what = "the pins", SHAPE_ROWS(pins_rows), .sourced = true};
+
+static const char *const pull_words[] = {"down", "none", "up", NULL};
+
+static const struct shape_row strap_rows[] = {
+    {"name", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part_strap, name),
+     .sentence = "What the strap is called."},
+    {"pin", SHAPE_CUSTOM, SHAPE_REQUIRED, offsetof(struct part_strap, pin),
+     .of = &name_form, .of_count = 1, .read = part_read_pin,
+     .expected = "the name of a pin", .sentence = "The pin that is sampled."},
+    {"pull", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct part_strap, pull),
+     .words = pull_words, .min = -1,
+     .sentence = "What the part pulls it to while it is sampled."},
+};
+
+const struct shape part_strap_shape = {
+    .what = "a strap", SHAPE_ROWS(strap_rows), .sourced = true, .fact = true};
+
+/* --- blank check and start rules -------------------------------------------
+ */
+
+static const struct shape_row place_form = {
+    .kind = SHAPE_TEXT,
+    .pattern = "^" NAME_PART "\\+(0x[0-9A-Fa-f]+|[0-9]+)$"};
+
+static const struct shape_row read_rows[] = {
+    {"at", SHAPE_CUSTOM, SHAPE_REQUIRED, 0, .of = &place_form, .of_count = 1,
+     .read = part_read_place,
+     .expected = "a flash region and an offset, such as \"flash+0\"",
+     .sentence = "Where it reads: a flash region and an offset."},
+    {"bytes", SHAPE_COUNT, SHAPE_REQUIRED,
+     offsetof(struct part_blank_read, bytes), .min = 4, .max = 4096,
+     .multiple = 4, .sentence = "How many bytes it reads there."},
+};
+
+static const struct shape read_shape = {.what = "a read of the blank check",
+                                        SHAPE_ROWS(read_rows)};
+
+static const struct shape_row blank_check_rows[] = {
+    {"held", SHAPE_CHOICE, SHAPE_REQUIRED,
+     offsetof(struct part_blank_check, held), .words = blank_held_words,
+     .sentence = "Whether the outcome is kept in a latch, found afresh at "
+                 "every reset, or no check is made."},
+    {"reads", SHAPE_LIST, SHAPE_OPTIONAL,
+     offsetof(struct part_blank_check, reads), .max = PART_MAX_READS,
+     .stride = sizeof(struct part_blank_read),
+     .counted = offsetof(struct part_blank_check, read_count),
+     .of =
+         &(const struct shape_row){.kind = SHAPE_OBJECT, .shape = &read_shape},
+     .sentence = "What it reads; blank is when all of it is all ones."},
+};
+
+const struct shape part_blank_check_shape = {.what = "the blank check",
+                                             SHAPE_ROWS(blank_check_rows),
+                                             .sourced = true,
+                                             .fact = true};
+
+static const struct shape_row term_forms[] = {{.kind = SHAPE_NAME},
+                                              {.kind = SHAPE_COUNT}};
+
+static const struct shape_row rule_rows[] = {
+    {"rule", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part_rule, name),
+     .sentence = "What the rule is called in reports."},
+    {"when", SHAPE_MAP, SHAPE_OPTIONAL, offsetof(struct part_rule, terms),
+     .max = PART_MAX_TERMS, .stride = sizeof(struct part_term),
+     .counted = offsetof(struct part_rule, term_count),
+     .pattern = "^(latch|strap\\." NAME_PART "|option\\." NAME_PART
+                "\\." NAME_PART ")$",
+     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
+                                     .of = term_forms,
+                                     .of_count = 2,
+                                     .read = part_read_term,
+                                     .expected =
+                                         "the name of a value, or an integer"},
+     .sentence = "What must hold, all of it: \"latch\", \"strap.NAME\", "
+                 "\"option.WORD.FIELD\"; with nothing in it, the rule always "
+                 "holds."},
+    {"start", SHAPE_CUSTOM, SHAPE_REQUIRED, offsetof(struct part_rule, memory),
+     .of = &name_form, .of_count = 1, .read = part_read_region,
+     .expected = "the name of a memory region",
+     .sentence = "The region that is then seen at address 0, and started."},
+};
+
+const struct shape part_rule_shape = {.what = "a start rule",
+                                      SHAPE_ROWS(rule_rows),
+                                      .sourced = true,
+                                      .fact = true};

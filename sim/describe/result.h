@@ -1,0 +1,134 @@
+/* result.h -- what a run found, as plain data: the reports' only source.
+ *
+ * Owns: nothing; texts and lists are in the arena of the run.
+ */
+#ifndef DESCRIBE_RESULT_H
+#define DESCRIBE_RESULT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/units.h"
+#include "describe/case.h"
+#include "describe/part.h"
+
+enum finding_kind {
+#define X(name, word, sentence) FINDING_##name,
+#include "describe/findings.def"
+#undef X
+  FINDING_COUNT_
+};
+
+/* The word of a kind ("stale-latch"), and what it means in one sentence. */
+const char *finding_word(enum finding_kind kind);
+const char *finding_sentence(enum finding_kind kind);
+
+/* How a start came about. */
+enum start_how {
+  START_RESET,   /* after a reset: `cause` says which */
+  START_HANDOVER /* a program left one region for the other by itself */
+};
+
+/* Where execution went after the boot ROM. */
+struct landing {
+  bool landed;
+  ps_t at;
+  const char *region;
+  addr_t pc;
+  const char *symbol; /* or NULL */
+};
+
+/* A pin that the part drove, first time in this start. */
+struct start_pin {
+  const char *pin;
+  ps_t at;
+  bool high;
+};
+
+struct start {
+  uint32_t number; /* from 1 */
+  ps_t at;
+  cycle_t cycle;
+  enum start_how how;
+  enum cause cause;
+  uint32_t step;  /* of the script, from 0, during which it began */
+  bool has_latch; /* the part has a blank check */
+  bool latch_programmed, stale; /* when the start began */
+  const char *rule; /* name; "alias kept" where the table keeps it; NULL at a
+                       hand-over */
+  const char *region;
+  addr_t sp, pc;
+  const char *symbol; /* "rom_entry", "main+0x12"; NULL if unknown */
+  addr_t alias_word;  /* what address 0 reads when it begins */
+  enum outcome outcome;
+  enum outcome doing; /* until RESET, HANDOVER or OFF ended it; unused with
+                         the other outcomes: see start_doing */
+  addr_t waits_on, waits_pc; /* WAITING: polled address, by which pc */
+  const char *waits_name;    /* "SERIAL.STATE", or NULL */
+  bool waits_for_host;       /* it holds a field of role serial.received */
+  addr_t stop_pc;            /* where it was halted, locked up, reset */
+  const char *reached[8];    /* watched symbols entered, in order */
+  ps_t reached_at[8];
+  uint32_t reached_count;
+  uint64_t instructions, rom_instructions;
+  cycle_t cycles;
+  struct landing landing;
+  struct start_pin pins[16];
+  uint32_t pin_count; /* distinct pins driven; at most 16 are listed */
+  ps_t ended;         /* or the end of the run */
+};
+
+/* True where something ended the start before the run was over. */
+static inline bool start_was_ended(const struct start *s)
+{
+  return s->outcome == OUTCOME_RESET || s->outcome == OUTCOME_HANDOVER ||
+         s->outcome == OUTCOME_OFF;
+}
+
+/* What it did to the last: RUNNING, WAITING, SLEEPING, HALTED or LOCKUP. */
+static inline enum outcome start_doing(const struct start *s)
+{
+  return start_was_ended(s) ? s->doing : s->outcome;
+}
+
+struct finding {
+  enum finding_kind kind;
+  uint32_t start;          /* number, or 0 */
+  const char *text;        /* whole sentences */
+  const char *remedies[8]; /* what mends it on this part */
+  uint32_t remedy_count;
+};
+
+/* The step of a judgement that belongs to no step: a `never`. */
+#define RESULT_NO_STEP UINT32_MAX
+
+/* One expectation or `never`, judged. */
+struct judgement {
+  uint32_t step, line; /* of the case file; step may be RESULT_NO_STEP */
+  const char *label;   /* of the step, or NULL */
+  bool held;
+  const char *asked; /* "region rom, outcome waiting within 3 ms" */
+  const char *seen;  /* what was seen instead; NULL if held */
+};
+
+/* A run judges nothing where the script has no expectation and no never. */
+enum verdict { VERDICT_NONE, VERDICT_HELD, VERDICT_FAILED };
+
+struct result {
+  const char *title;
+  const char *case_file; /* as given */
+  const char *part, *about;
+  enum verdict verdict;
+  struct start *starts;
+  uint32_t start_count;
+  struct finding *findings;
+  uint32_t finding_count;
+  struct judgement *judgements;
+  uint32_t judgement_count, held, failed;
+  uint32_t assumed; /* assumed numbers in the blocks that the trace touched */
+  ps_t end;
+  const char *stopped; /* why a limit ended the run early, or NULL */
+  bool contention;     /* some net was fought over: caution is due */
+};
+
+#endif

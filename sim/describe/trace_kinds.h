@@ -1,0 +1,73 @@
+/* trace_kinds.h -- the kinds of trace records, and the small words in them.
+ */
+#ifndef DESCRIBE_TRACE_KINDS_H
+#define DESCRIBE_TRACE_KINDS_H
+
+#include <stdint.h>
+
+enum trace_kind {
+#define X(name, text, a, b) TRACE_##name,
+#include "describe/trace_kinds.def"
+#undef X
+  TRACE_KIND_COUNT_
+};
+
+#define TRACE_BIT(kind) (UINT64_C(1) << (kind))
+
+_Static_assert(TRACE_KIND_COUNT_ <= 64, "kinds are bits of a mask");
+
+struct trace_kind_info {
+  const char *text;  /* the word in a text trace */
+  const char *a, *b; /* "name:format", or "-" */
+};
+
+/* One row a kind, indexed by enum trace_kind. */
+extern const struct trace_kind_info trace_kinds[TRACE_KIND_COUNT_];
+
+/* Values of arguments that are words. The word for each value is found with
+ * trace_word("format", value); NULL if the format is no list of words, or the
+ * list has none for that value. */
+enum trace_threshold {
+  THRESHOLD_ON_RISE,
+  THRESHOLD_ON_FALL,
+  THRESHOLD_RAM_KEEP,
+  THRESHOLD_REARM
+};
+enum trace_sampler { SAMPLER_CHECK, SAMPLER_REGISTER, SAMPLER_PRESET };
+enum trace_driver { DRIVER_PART, DRIVER_PROBE, DRIVER_BENCH };
+enum trace_refusal {
+  REFUSAL_LOCKED,
+  REFUSAL_BUSY,
+  REFUSAL_WRONG_KEY,
+  REFUSAL_ALIGNMENT,
+  REFUSAL_NOT_ERASED,
+  REFUSAL_ADDRESS
+};
+enum trace_obstacle {
+  OBSTACLE_NO_POWER,
+  OBSTACLE_IN_RESET,
+  OBSTACLE_NOT_ATTACHED,
+  OBSTACLE_RUNNING,
+  OBSTACLE_NO_REGISTER,
+  OBSTACLE_OUTSIDE,
+  OBSTACLE_REFUSED
+};
+/* What the probe does: the actions of a `probe` step, then what a `write` and
+ * a `reload` step have it do. */
+enum trace_action {
+  ACTION_ATTACH,
+  ACTION_DETACH,
+  ACTION_HALT,
+  ACTION_GO,
+  ACTION_READ,
+  ACTION_ERASE,
+  ACTION_WRITE,
+  ACTION_RELOAD
+};
+enum trace_stop { STOP_TRACE_LIMIT, STOP_TIME_LIMIT };
+/* Pin states: what the part does with it. */
+enum trace_drive { PIN_RELEASED, PIN_DRIVEN_LOW, PIN_DRIVEN_HIGH };
+
+const char *trace_word(const char *format, uint32_t value);
+
+#endif
