@@ -1,0 +1,113 @@
+#include "core/cycles.h"
+
+#include <assert.h>
+
+/* One row a class; M0 and M0+ side by side.
+ *
+ * [M0P]  ARM DDI 0484C Table 3-1 (Cortex-M0+ r0p1)
+ * [M0]   ARM DDI 0432C Table 3-1 (Cortex-M0 r0p0), from a second-hand copy
+ * [mem]  from memory; not read in either document
+ */
+#define KINDS 2
+
+_Static_assert(CORE_KIND_M0 == 0 && CORE_KIND_M0PLUS == 1,
+               "the columns are indexed by enum core_kind");
+
+static const struct row {
+  uint8_t base[KINDS];  /* not taken, where that can be */
+  uint8_t each[KINDS];  /* for each register of the list */
+  uint8_t taken[KINDS]; /* on top, if a conditional branch is taken */
+} rows[DECODE_COUNT_] = {
+    /* refused before execution: nothing of it runs */
+    [DECODE_UNDEFINED] = {{0, 0}, {0, 0}, {0, 0}},
+    [DECODE_ALU] = {{1, 1}, {0, 0}, {0, 0}}, /* [M0] [M0P] */
+    /* [M0] [M0P] 1 or 32: replaced by the part's option */
+    [DECODE_MULTIPLY] = {{1, 1}, {0, 0}, {0, 0}},
+    [DECODE_WRITE_SP] = {{1, 1}, {0, 0}, {0, 0}},   /* [M0] [M0P] as ALU */
+    [DECODE_WRITE_PC] = {{3, 2}, {0, 0}, {0, 0}},   /* [M0] [M0P] */
+    [DECODE_LITERAL] = {{2, 2}, {0, 0}, {0, 0}},    /* [M0] [M0P] */
+    [DECODE_LOAD] = {{2, 2}, {0, 0}, {0, 0}},       /* [M0] [M0P] */
+    [DECODE_STORE] = {{2, 2}, {0, 0}, {0, 0}},      /* [M0] [M0P] */
+    [DECODE_LOAD_MANY] = {{1, 1}, {1, 1}, {0, 0}},  /* [M0] [M0P] 1+N */
+    [DECODE_STORE_MANY] = {{1, 1}, {1, 1}, {0, 0}}, /* [M0] [M0P] 1+N */
+    [DECODE_PUSH] = {{1, 1}, {1, 1}, {0, 0}},      /* [M0] [M0P] 1+N with LR */
+    [DECODE_POP] = {{1, 1}, {1, 1}, {0, 0}},       /* [M0] [M0P] 1+N */
+    [DECODE_POP_PC] = {{4, 3}, {1, 1}, {0, 0}},    /* [M0] 4+N, [M0P] 3+N */
+    [DECODE_BRANCH_IF] = {{1, 1}, {0, 0}, {2, 1}}, /* [M0] 1/3 [M0P] 1/2 */
+    [DECODE_BRANCH] = {{3, 2}, {0, 0}, {0, 0}},    /* [M0] [M0P] */
+    [DECODE_BX] = {{3, 2}, {0, 0}, {0, 0}},        /* [M0] [M0P] */
+    [DECODE_BLX] = {{3, 2}, {0, 0}, {0, 0}},       /* [M0] [M0P] */
+    [DECODE_NOP] = {{1, 1}, {0, 0}, {0, 0}},       /* [M0] [M0P] */
+    [DECODE_YIELD] = {{1, 1}, {0, 0}, {0, 0}},     /* [M0] [M0P] as NOP */
+    [DECODE_WFE] = {{2, 2}, {0, 0}, {0, 0}}, /* [M0] [M0P] and the waiting */
+    [DECODE_WFI] = {{2, 2}, {0, 0}, {0, 0}}, /* [M0] [M0P] and the waiting */
+    [DECODE_SEV] = {{1, 1}, {0, 0}, {0, 0}}, /* [M0] [M0P] */
+    [DECODE_CPS] = {{1, 1}, {0, 0}, {0, 0}}, /* [M0] [M0P] */
+    /* SVC, BKPT: neither document gives a number. Assumed: the decode cycle
+     * of any 16-bit instruction, then the exception entry. */
+    [DECODE_SVC] = {{1, 1}, {0, 0}, {0, 0}},
+    [DECODE_BKPT] = {{1, 1}, {0, 0}, {0, 0}},
+    [DECODE_WIDE] = {{0, 0}, {0, 0}, {0, 0}},    /* has no cost of its own */
+    [DECODE_BL] = {{4, 3}, {0, 0}, {0, 0}},      /* [M0] 1 + 3, [M0P] */
+    [DECODE_BARRIER] = {{4, 3}, {0, 0}, {0, 0}}, /* M0 [mem], [M0P] */
+    [DECODE_MRS] = {{4, 3}, {0, 0}, {0, 0}},     /* M0 [mem], [M0P] */
+    [DECODE_MSR] = {{4, 3}, {0, 0}, {0, 0}},     /* M0 [mem], [M0P] */
+};
+
+/* Exception entry: 15 on M0+ (ARM DDI 0484C 3.6.1, worst case without jitter
+ * suppression), 16 on M0 (a second-hand copy of Arm's article on interrupt
+ * latency). Applied to every exception; for faults and SVC no document gives
+ * a number. */
+static const cycle_t entry_cycles[KINDS] = {
+    [CORE_KIND_M0] = 16, [CORE_KIND_M0PLUS] = 15};
+
+/* Exception return: not published. Assumed: the eight words of the frame are
+ * read as by a load multiple, 1+N; the refill is in the returning branch. */
+static const cycle_t return_cycles[KINDS] = {
+    [CORE_KIND_M0] = 9, [CORE_KIND_M0PLUS] = 9};
+
+struct cycle_cost cycles_of(const struct part_core *part,
+                            enum decode_class class, unsigned words)
+{
+  assert(class < DECODE_COUNT_);
+  const struct row *r = &rows[class];
+  unsigned cycles = r->base[part->kind] + r->each[part->kind] * words;
+  if (class == DECODE_MULTIPLY) cycles = (unsigned)part->multiplier.typ;
+  return (struct cycle_cost){.cycles = (uint8_t)cycles,
+                             .taken = r->taken[part->kind],
+                             .class = (uint8_t) class};
+}
+
+static bool has_list(enum decode_class class)
+{
+  return class == DECODE_LOAD_MANY || class == DECODE_STORE_MANY ||
+         class == DECODE_PUSH || class == DECODE_POP || class == DECODE_POP_PC;
+}
+
+static bool look_closer(enum decode_class class, uint16_t opcode)
+{
+  if (class == DECODE_BRANCH_IF) return decode_branches_to_next(opcode);
+  return class == DECODE_UNDEFINED || class == DECODE_WIDE ||
+         class == DECODE_WRITE_SP || decode_is_system(class);
+}
+
+void cycles_build(struct cycle_cost *table, const struct part_core *part)
+{
+  for (unsigned i = 0; i < CYCLES_TABLE_SIZE; i++) {
+    uint16_t opcode = (uint16_t)i;
+    enum decode_class class = decode_narrow(opcode);
+    unsigned words = has_list(class) ? decode_list_length(class, opcode) : 0;
+    table[i] = cycles_of(part, class, words);
+    table[i].closer = look_closer(class, opcode);
+  }
+}
+
+cycle_t cycles_exception_entry(enum core_kind kind)
+{
+  return entry_cycles[kind];
+}
+
+cycle_t cycles_exception_return(enum core_kind kind)
+{
+  return return_cycles[kind];
+}

@@ -1,0 +1,288 @@
+#include "core/pace.h"
+
+#include <assert.h>
+#include <string.h>
+
+#include "describe/trace_kinds.h"
+
+void pace_init(struct pace *p, const struct cycle_cost *costs,
+               uint32_t (*read_register)(void *engine, unsigned number),
+               void *engine)
+{
+  memset(p, 0, sizeof(*p));
+  p->costs = costs;
+  p->read_register = read_register;
+  p->engine = engine;
+}
+
+/* The chip or the system control space may have asked for something. */
+static void look_again(struct pace *p)
+{
+  bool now = p->core->attention || p->core->boundary;
+  p->stop_at = now ? INT64_MIN : p->core->deadline;
+}
+
+static void show_state(struct pace *p, cycle_t cycle)
+{
+  p->core->cycle = cycle;
+  p->core->instructions = p->instructions;
+}
+
+static void build_filter(struct pace *p)
+{
+  memset(p->filter, 0, sizeof(p->filter));
+  for (unsigned i = 0; i < p->bus->watch_count; i++) {
+    addr_t at = p->bus->watches[i];
+    p->filter[(at >> 7) % PACE_FILTER_WORDS] |= UINT64_C(1)
+                                                << ((at >> 1) & 63u);
+  }
+}
+
+void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
+{
+  p->core = core;
+  p->bus = bus;
+  p->cycle = core->cycle;
+  p->instructions = core->instructions;
+  p->span = p->size = 0;
+  p->next = core->r[15];
+  p->cost = (struct cycle_cost){0};
+  p->data_waits = 0;
+  p->access_of = UINT64_MAX;
+  p->faulted = p->stopped = p->waits = false;
+  for (unsigned i = 0; i < bus->region_count; i++)
+    p->waits = p->waits || bus->regions[i].wait_states != 0;
+  build_filter(p);
+  look_again(p);
+}
+
+void pace_end(struct pace *p, addr_t pc)
+{
+  show_state(p, p->cycle);
+  p->core->r[15] = pc;
+}
+
+bool pace_settle(struct pace *p, addr_t pc)
+{
+  if (pc != p->next) {
+    p->cycle += p->cost.taken;
+    p->core->fetched = CORE_NOT_FETCHED;
+  }
+  p->cost.taken = 0;
+  p->next = pc;
+  return p->cycle >= p->stop_at;
+}
+
+void pace_undo(struct pace *p)
+{
+  p->instructions--;
+}
+
+void pace_interrupt(struct pace *p)
+{
+  p->core->boundary = true;
+  look_again(p);
+}
+
+static bool stop(struct pace *p, enum cpu_exit exit)
+{
+  p->stopped = true;
+  p->exit = exit;
+  return false;
+}
+
+/* --- where execution is -------------------------------------------------- */
+
+static void locate(struct pace *p, addr_t pc, unsigned *region)
+{
+  uint32_t offset;
+  *region = bus_find(p->bus, pc, &offset);
+  assert(*region != BUS_NO_REGION);
+  const struct bus_region *r = &p->bus->regions[*region];
+  p->from = pc - offset;
+  p->bytes = r->bytes;
+  p->size = r->size;
+  p->span = p->waits ? 0 : r->size;
+}
+
+/* False if the stall of the new region leads to the deadline. */
+static bool change_region(struct pace *p, unsigned region, addr_t pc)
+{
+  void *chip = p->bus->chip;
+  show_state(p, p->cycle);
+  core_count(p->core, p->bus);
+  p->core->region = region;
+  p->core->fetched = CORE_NOT_FETCHED;
+  p->cycle += p->bus->enter(chip, region, pc, p->cycle);
+  show_state(p, p->cycle);
+  p->bus->report(chip, p->cycle, TRACE_ENTER, region, pc);
+  look_again(p);
+  return p->cycle < p->stop_at;
+}
+
+static void report_watches(struct pace *p, addr_t pc)
+{
+  if (!pace_watched(p, pc)) return;
+  for (unsigned i = 0; i < p->bus->watch_count; i++) {
+    if (p->bus->watches[i] != pc) continue;
+    show_state(p, p->cycle);
+    p->bus->report(p->bus->chip, p->cycle, TRACE_MARK, i, pc);
+    look_again(p);
+  }
+}
+
+/* --- wait states --------------------------------------------------------- */
+
+static void fetch(struct pace *p, addr_t pc)
+{
+  addr_t word = pc & ~(addr_t)(p->core->part->fetch_bytes - 1);
+  if (word == p->core->fetched) return;
+  p->core->fetched = word;
+  p->cycle += p->bus->regions[p->core->region].wait_states;
+}
+
+static uint32_t load_base(const struct pace *p, unsigned number, addr_t pc)
+{
+  if (number == DECODE_NO_REGISTER) return 0;
+  if (number == 15) return (pc + 4) & ~(addr_t)3;
+  return p->read_register(p->engine, number);
+}
+
+static bool loads(enum decode_class class)
+{
+  return class == DECODE_LITERAL || class == DECODE_LOAD ||
+         class == DECODE_LOAD_MANY || class == DECODE_POP ||
+         class == DECODE_POP_PC;
+}
+
+static cycle_t wait_for_data(const struct pace *p, enum decode_class class,
+                             uint16_t opcode, addr_t pc)
+{
+  struct decode_operand o = decode_load(class, opcode);
+  addr_t at = load_base(p, o.base, pc) + load_base(p, o.index, pc) + o.offset;
+  cycle_t waits = 0;
+  for (unsigned i = 0; i < o.words; i++, at += 4) {
+    unsigned region = bus_find(p->bus, at, NULL);
+    if (region != BUS_NO_REGION) waits += p->bus->regions[region].wait_states;
+  }
+  return waits;
+}
+
+/* --- the instruction ----------------------------------------------------- */
+
+/* MOV or ADD to SP whose result is no multiple of four: the architecture
+ * drops the low bits (ARM DDI 0419E B1.4.7), an engine may not. */
+static bool sp_needs_care(const struct pace *p, uint16_t opcode)
+{
+  bool add;
+  unsigned source = decode_sp_source(opcode, &add);
+  return (p->read_register(p->engine, source) & 3u) != 0;
+}
+
+static void second_half(struct pace *p, addr_t pc, uint16_t first,
+                        struct cycle_cost *cost)
+{
+  uint32_t offset = pc - p->from;
+  assert(p->size - offset >= 4);
+  uint16_t second = pace_halfword(p->bytes + offset + 2);
+  enum decode_class class = decode_wide(first, second);
+  *cost = cycles_of(p->core->part, class, 0);
+  if (p->waits) fetch(p, pc + 2);
+}
+
+/* What `closer` marks. False if the engine must not execute it. */
+static bool look_at(struct pace *p, addr_t pc, uint16_t opcode,
+                    struct cycle_cost *cost)
+{
+  if (cost->class == DECODE_WIDE) second_half(p, pc, opcode, cost);
+  enum decode_class class = cost->class;
+  if (class == DECODE_UNDEFINED) return stop(p, CPU_UNDEFINED);
+  if (decode_is_system(class) ||
+      (class == DECODE_WRITE_SP && sp_needs_care(p, opcode)))
+    return stop(p, CPU_SYSTEM);
+  if (class == DECODE_BRANCH_IF && decode_branches_to_next(opcode) &&
+      decode_condition((opcode >> 8) & 15u, p->read_register(p->engine, 16))) {
+    cost->cycles = (uint8_t)(cost->cycles + cost->taken);
+    p->core->fetched = CORE_NOT_FETCHED;
+  }
+  return true;
+}
+
+static bool charge(struct pace *p, addr_t pc)
+{
+  uint16_t opcode = pace_halfword(p->bytes + (pc - p->from));
+  struct cycle_cost cost = p->costs[opcode];
+  bool wide = cost.class == DECODE_WIDE;
+  if (p->waits) fetch(p, pc);
+  if (cost.closer && !look_at(p, pc, opcode, &cost)) return false;
+  p->data_waits = p->waits && loads(cost.class)
+                      ? wait_for_data(p, cost.class, opcode, pc)
+                      : 0;
+  p->cycle += cost.cycles + p->data_waits;
+  p->cost = cost;
+  p->pc = pc;
+  p->next = pc + (wide ? 4 : 2);
+  p->instructions++;
+  return true;
+}
+
+bool pace_closer(struct pace *p, addr_t pc)
+{
+  unsigned region = p->core->region;
+  if (pace_settle(p, pc)) return stop(p, CPU_BOUNDARY);
+  if (pc - p->from >= p->size) locate(p, pc, &region);
+  if (region != p->core->region && !change_region(p, region, pc))
+    return stop(p, CPU_BOUNDARY);
+  report_watches(p, pc);
+  return charge(p, pc);
+}
+
+/* --- data accesses ------------------------------------------------------- */
+
+static cycle_t access_stamp(struct pace *p)
+{
+  if (p->access_of != p->instructions) {
+    p->access_of = p->instructions;
+    p->ordinal = 0;
+  }
+  return p->cycle - p->cost.cycles - p->data_waits + CYCLES_DATA_PHASE +
+         p->ordinal++;
+}
+
+/* The private peripheral bus takes whole words of privileged code (ARM DDI
+ * 0484C 3.4; other sizes are UNPREDICTABLE, here they fault). What is not
+ * system control space -- breakpoints, watchpoints, tables -- belongs to the
+ * debugger: it reads as zero and ignores writes. */
+static struct bus_answer private_access(struct pace *p,
+                                        const struct bus_access *a)
+{
+  struct bus_answer answer = {0};
+  if (a->size != 4 || !core_privileged(p->core))
+    answer.fault = true;
+  else if (a->write)
+    core_scs_write(p->core, p->bus, a->at, a->value, false);
+  else if (!core_scs_read(p->core, a->at, false, &answer.value))
+    answer.value = 0;
+  return answer;
+}
+
+uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
+                     uint32_t value)
+{
+  if (p->faulted) return 0;
+  struct bus_access a = {.at = at,
+                         .value = value,
+                         .stamp = access_stamp(p),
+                         .pc = p->pc,
+                         .size = size,
+                         .write = write};
+  show_state(p, a.stamp);
+  struct bus_answer answer = bus_private(at)
+                                 ? private_access(p, &a)
+                                 : p->bus->access(p->bus->chip, &a);
+  p->cycle += answer.stall;
+  p->faulted = answer.fault;
+  if (answer.fault) p->access_of = UINT64_MAX;
+  look_again(p);
+  return answer.value;
+}

@@ -1,0 +1,121 @@
+/* pace.h -- the bookkeeping around each instruction, the same in any engine:
+ * cycles, deadline, region changes, watches, wait states, data accesses.
+ *
+ * An engine calls pace_next at the entry of every instruction and executes it
+ * only if the answer is true. Cost is charged at entry, so what an access
+ * inside the instruction adds (stalls) comes on top.
+ *
+ * The rule a reader would get wrong: whether a conditional branch was taken is
+ * known only where the next instruction begins. Its refill is charged there,
+ * before the deadline is looked at; an engine that stops for another reason
+ * calls pace_settle with the address it got to.
+ *
+ * Wait states: a fetch of an aligned word (part->fetch_bytes) that is not in
+ * the one-word fetch buffer costs the region's wait states; a branch empties
+ * the buffer. A data read from a region costs its wait states too. The
+ * documents give no formula for either (assumed). Not modelled: fetching
+ * ahead during multi-cycle instructions.
+ *
+ * Owns: nothing. Borrows: core and bus between pace_begin and pace_end, the
+ * cost table, the regions' bytes.
+ */
+#ifndef CORE_PACE_H
+#define CORE_PACE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/units.h"
+#include "core/bus.h"
+#include "core/core.h"
+#include "core/cpu.h"
+#include "core/cycles.h"
+
+#define PACE_FILTER_WORDS 16u
+
+struct pace {
+  /* touched by every instruction */
+  cycle_t cycle;
+  cycle_t stop_at; /* no instruction begins at or after it */
+  uint64_t instructions;
+  const struct cycle_cost *costs;
+  const uint8_t *bytes;   /* of the region execution is in */
+  addr_t from;            /* where those bytes are seen */
+  uint32_t span;          /* how many; 0: look closer at every instruction */
+  addr_t pc, next;        /* the last instruction, and what follows it */
+  struct cycle_cost cost; /* of the last instruction */
+  uint64_t filter[PACE_FILTER_WORDS]; /* a bit where a watch may be */
+
+  uint32_t size;      /* real size behind `bytes` */
+  bool waits;         /* some region has wait states */
+  cycle_t data_waits; /* of the last instruction's data reads */
+  uint64_t access_of; /* `instructions` whose accesses are counted */
+  unsigned ordinal;   /* of the next access within it */
+  bool faulted;       /* an access of the last instruction failed */
+  bool stopped;       /* pace_next said no; `exit` says why */
+  enum cpu_exit exit;
+
+  struct core *core;
+  const struct bus *bus;
+  /* Register 0..14, or 16 for the flags, as the engine has it right now. */
+  uint32_t (*read_register)(void *engine, unsigned number);
+  void *engine;
+};
+
+/* Costs and reader are set once. */
+void pace_init(struct pace *p, const struct cycle_cost *costs,
+               uint32_t (*read_register)(void *engine, unsigned number),
+               void *engine);
+
+/* Take over from struct core, and give back: cycle, instructions, PC. */
+void pace_begin(struct pace *p, struct core *core, const struct bus *bus);
+void pace_end(struct pace *p, addr_t pc);
+
+/* Charge what is left of the last branch, now that execution is at `pc`. True
+ * if that is a boundary at which to stop. */
+bool pace_settle(struct pace *p, addr_t pc);
+
+/* The last instruction did not happen. */
+void pace_undo(struct pace *p);
+
+/* Stop at the next boundary. */
+void pace_interrupt(struct pace *p);
+
+/* A data access of the last instruction outside the regions; the value read.
+ * After a fault `faulted` is set and no further access reaches the bus. */
+uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
+                     uint32_t value);
+
+/* The careful half of pace_next. */
+bool pace_closer(struct pace *p, addr_t pc);
+
+static inline bool pace_watched(const struct pace *p, addr_t pc)
+{
+  return (p->filter[(pc >> 7) % PACE_FILTER_WORDS] >> ((pc >> 1) & 63u)) & 1u;
+}
+
+static inline uint16_t pace_halfword(const uint8_t *bytes)
+{
+  return (uint16_t)(bytes[0] | bytes[1] << 8);
+}
+
+/* Execution is about to begin the instruction at `pc`, whose bytes can be
+ * fetched. False: don't execute it, leave the engine. */
+static inline bool pace_next(struct pace *p, addr_t pc)
+{
+  cycle_t cycle = p->cycle;
+  uint32_t offset = pc - p->from;
+  if (pc != p->next) cycle += p->cost.taken;
+  if (cycle >= p->stop_at || offset >= p->span || pace_watched(p, pc))
+    return pace_closer(p, pc);
+  struct cycle_cost cost = p->costs[pace_halfword(p->bytes + offset)];
+  if (cost.closer) return pace_closer(p, pc);
+  p->cycle = cycle + cost.cycles;
+  p->cost = cost;
+  p->pc = pc;
+  p->next = pc + 2;
+  p->instructions++;
+  return true;
+}
+
+#endif

@@ -1,0 +1,21 @@
+/* system.h -- instructions that touch more than registers and memory: MRS,
+ * MSR, CPS, SVC, BKPT, WFI, WFE, SEV, YIELD. Executed here once for every
+ * engine, which stops in front of them (CPU_SYSTEM).
+ *
+ * A MOV or ADD to SP whose result is no multiple of four comes here too: the
+ * architecture clears the low bits.
+ *
+ * Source: ARM DDI 0419E B5.2 (MRS, MSR, CPS), A6.7 (the others).
+ *
+ * Owns, borrows: nothing.
+ */
+#ifndef CORE_SYSTEM_H
+#define CORE_SYSTEM_H
+
+#include "core/bus.h"
+#include "core/core.h"
+
+/* Execute the instruction at r[15], which an engine gave back. */
+void system_execute(struct core *c, const struct bus *bus);
+
+#endif

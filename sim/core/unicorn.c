@@ -1,0 +1,478 @@
+/* The engine over the Unicorn library; the only file that knows it.
+ *
+ * Unicorn is used for plain instructions and nothing else: it stays in
+ * privileged thread mode with one stack pointer for ever, so that none of its
+ * banked registers, interrupt or return handling is ever relied on. One hook
+ * runs before each instruction (pace.h); hooks record a reason and stop, they
+ * never write PC. Everything that is no region is mapped as device memory,
+ * which can't be executed from and calls back for data.
+ *
+ * What the library does that one would not expect is pinned down row by row in
+ * tests/test_core_traps.c.
+ */
+#include <assert.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <unicorn/unicorn.h>
+
+#include "core/cycles.h"
+#include "core/engine.h"
+#include "core/pace.h"
+
+/* An address no program counter reaches: run until a hook says stop. */
+#define NEVER (UINT64_C(1) << 32)
+
+#define SPACE_END (UINT64_C(1) << 32)
+
+/* The library's code buffer holds about seven million instructions and then
+ * the process dies; it is never reused within one instance. */
+#define TRANSLATED_LIMIT 2000000u
+
+#define UNALIGNED_INTERRUPT 4u /* data abort, the way Unicorn numbers it */
+#define NO_INTERRUPT        UINT32_MAX
+
+#define EXC_RETURN_FIRST 0xf0000000u /* ARM DDI 0419E B1.5.8 */
+
+#define REGISTERS 16u /* r0 to r14, then the flags */
+static int register_ids[REGISTERS] = {
+    UC_ARM_REG_R0,  UC_ARM_REG_R1,  UC_ARM_REG_R2,  UC_ARM_REG_R3,
+    UC_ARM_REG_R4,  UC_ARM_REG_R5,  UC_ARM_REG_R6,  UC_ARM_REG_R7,
+    UC_ARM_REG_R8,  UC_ARM_REG_R9,  UC_ARM_REG_R10, UC_ARM_REG_R11,
+    UC_ARM_REG_R12, UC_ARM_REG_R13, UC_ARM_REG_R14, UC_ARM_REG_APSR_NZCV};
+
+struct unicorn;
+
+/* A stretch of device memory. */
+struct span {
+  struct unicorn *unicorn;
+  addr_t at;
+};
+
+struct unicorn {
+  struct cpu cpu; /* first */
+  uc_engine *uc;
+  struct pace pace;
+  uint64_t translated; /* instructions, by this instance of the library */
+  uint32_t interrupt;
+  uint32_t before[REGISTERS]; /* a load multiple from devices */
+
+  /* What is mapped. */
+  struct bus_region regions[BUS_MAX_REGIONS];
+  unsigned region_count;
+  unsigned alias;
+  uint32_t window; /* bytes at address 0 that the alias may cover */
+  struct span gaps[BUS_MAX_REGIONS + 2];
+
+  struct cycle_cost costs[CYCLES_TABLE_SIZE];
+};
+
+/* The library's answer to calls that only fail if this file is wrong. */
+static void must(uc_err error)
+{
+  assert(error == UC_ERR_OK);
+  (void)error;
+}
+
+/* --- registers ----------------------------------------------------------- */
+
+static uint32_t read_register(void *engine, unsigned number)
+{
+  struct unicorn *u = engine;
+  uint32_t value;
+  int id = number < 15 ? register_ids[number] : UC_ARM_REG_APSR_NZCV;
+  must(uc_reg_read(u->uc, id, &value));
+  return value;
+}
+
+static void read_registers(struct unicorn *u, uint32_t *values)
+{
+  void *to[REGISTERS];
+  for (unsigned i = 0; i < REGISTERS; i++)
+    to[i] = &values[i];
+  must(uc_reg_read_batch(u->uc, register_ids, to, (int)REGISTERS));
+}
+
+static void load(struct unicorn *u, const struct core *core)
+{
+  void *from[REGISTERS];
+  uint32_t values[REGISTERS];
+  memcpy(values, core->r, 15 * sizeof(values[0]));
+  values[15] = core->xpsr & CORE_FLAGS;
+  for (unsigned i = 0; i < REGISTERS; i++)
+    from[i] = &values[i];
+  must(uc_reg_write_batch(u->uc, register_ids, from, (int)REGISTERS));
+}
+
+static void store(struct core *core, const uint32_t *values)
+{
+  memcpy(core->r, values, 15 * sizeof(values[0]));
+  core->xpsr = (core->xpsr & ~CORE_FLAGS) | (values[15] & CORE_FLAGS);
+}
+
+/* --- hooks --------------------------------------------------------------- */
+
+static void on_code(uc_engine *uc, uint64_t at, uint32_t size, void *user)
+{
+  struct unicorn *u = user;
+  (void)size;
+  if (!pace_next(&u->pace, (addr_t)at)) uc_emu_stop(uc);
+}
+
+static void on_interrupt(uc_engine *uc, uint32_t number, void *user)
+{
+  struct unicorn *u = user;
+  u->interrupt = number;
+  uc_emu_stop(uc);
+}
+
+static void on_translated(uc_engine *uc, uc_tb *block, uc_tb *from, void *user)
+{
+  struct unicorn *u = user;
+  (void)uc;
+  (void)from;
+  u->translated += block->icount;
+  if (u->translated >= TRANSLATED_LIMIT) pace_interrupt(&u->pace);
+}
+
+static bool loads_list(const struct pace *p)
+{
+  enum decode_class class = p->cost.class;
+  return class == DECODE_LOAD_MANY || class == DECODE_POP ||
+         class == DECODE_POP_PC;
+}
+
+/* Stopping inside the access abandons the instruction before it changes a
+ * register; only what a list has loaded already must be put back. */
+static uint32_t device(struct span *span, uint64_t offset, unsigned size,
+                       bool write, uint64_t value)
+{
+  struct unicorn *u = span->unicorn;
+  struct pace *p = &u->pace;
+  if (loads_list(p) && p->access_of != p->instructions)
+    read_registers(u, u->before);
+  uint32_t read =
+      pace_access(p, span->at + (addr_t)offset, size, write, (uint32_t)value);
+  if (p->faulted) uc_emu_stop(u->uc);
+  return read;
+}
+
+static uint64_t on_read(uc_engine *uc, uint64_t offset, unsigned size,
+                        void *user)
+{
+  (void)uc;
+  return device(user, offset, size, false, 0);
+}
+
+static void on_write(uc_engine *uc, uint64_t offset, unsigned size,
+                     uint64_t value, void *user)
+{
+  (void)uc;
+  device(user, offset, size, true, value);
+}
+
+/* --- the map ------------------------------------------------------------- */
+
+static void forget(struct cpu *cpu, addr_t at, uint32_t size)
+{
+  struct unicorn *u = (struct unicorn *)cpu;
+  if (!bus_execute_never(at))
+    must(uc_ctl_remove_cache(u->uc, (uint64_t)at, (uint64_t)at + size));
+}
+
+/* RAM that is seen at 0 too: the library takes the two for different memory,
+ * so a store through one does not reach code translated through the other. */
+static void on_mirrored_store(uc_engine *uc, uc_mem_type type, uint64_t at,
+                              int size, int64_t value, void *user)
+{
+  struct unicorn *u = user;
+  const struct bus_region *r = &u->regions[u->alias];
+  addr_t other = at < r->size ? r->at + (addr_t)at : (addr_t)at - r->at;
+  (void)uc;
+  (void)type;
+  (void)value;
+  forget(&u->cpu, other, (uint32_t)size);
+}
+
+static void map_region(struct unicorn *u, addr_t at,
+                       const struct bus_region *r)
+{
+  uint32_t rights = UC_PROT_READ;
+  if (r->writable) rights |= UC_PROT_WRITE;
+  if (!bus_execute_never(at)) rights |= UC_PROT_EXEC;
+  must(uc_mem_map_ptr(u->uc, at, r->size, rights, r->bytes));
+}
+
+static void map_gap(struct unicorn *u, struct span *span, uint64_t from,
+                    uint64_t to)
+{
+  if (from >= to) return;
+  *span = (struct span){.unicorn = u, .at = (addr_t)from};
+  must(uc_mmio_map(u->uc, from, (size_t)(to - from), on_read, span, on_write,
+                   span));
+}
+
+/* The lowest region that ends above `from`, or NULL. */
+static const struct bus_region *region_above(const struct unicorn *u,
+                                             uint64_t from)
+{
+  const struct bus_region *found = NULL;
+  for (unsigned i = 0; i < u->region_count; i++) {
+    const struct bus_region *r = &u->regions[i];
+    if (r->at >= from && (found == NULL || r->at < found->at)) found = r;
+  }
+  return found;
+}
+
+static void map_regions_and_gaps(struct unicorn *u)
+{
+  uint64_t from = u->window;
+  unsigned gap = 0;
+  const struct bus_region *r;
+  while ((r = region_above(u, from)) != NULL) {
+    map_gap(u, &u->gaps[gap++], from, r->at);
+    map_region(u, r->at, r);
+    from = (uint64_t)r->at + r->size;
+  }
+  map_gap(u, &u->gaps[gap], from, SPACE_END);
+}
+
+/* Address 0 up to the window: the alias and what is left behind it. */
+static uint32_t alias_size(const struct unicorn *u)
+{
+  bool shown = u->alias != BUS_NO_REGION && u->window != 0;
+  return shown ? u->regions[u->alias].size : 0;
+}
+
+static void map_window(struct unicorn *u)
+{
+  uint32_t size = alias_size(u);
+  if (size != 0) {
+    map_region(u, 0, &u->regions[u->alias]);
+    forget(&u->cpu, 0, size);
+  }
+  map_gap(u, &u->gaps[BUS_MAX_REGIONS + 1], size, u->window);
+}
+
+static void unmap_window(struct unicorn *u)
+{
+  uint32_t size = alias_size(u);
+  if (size != 0) must(uc_mem_unmap(u->uc, 0, size));
+  if (size < u->window) must(uc_mem_unmap(u->uc, size, u->window - size));
+}
+
+/* As large as the largest region: a change of alias then touches no more
+ * pages than it must. None if a region lies at 0 itself. */
+static uint32_t window_size(const struct unicorn *u)
+{
+  uint32_t largest = 0;
+  const struct bus_region *lowest = region_above(u, 0);
+  for (unsigned i = 0; i < u->region_count; i++) {
+    if (u->regions[i].size > largest) largest = u->regions[i].size;
+  }
+  if (lowest == NULL || lowest->at == 0) return 0;
+  assert(largest <= lowest->at);
+  return largest;
+}
+
+/* RAM seen at 0 too needs hooks of its own. */
+static bool mirrored(const struct unicorn *u, unsigned alias)
+{
+  return u->window != 0 && alias != BUS_NO_REGION &&
+         u->regions[alias].writable;
+}
+
+/* --- an instance of the library ------------------------------------------ */
+
+static void add_hook(struct unicorn *u, int type, void *callback, addr_t from,
+                     addr_t to)
+{
+  uc_hook hook;
+  must(uc_hook_add(u->uc, &hook, type, callback, u, from, to));
+}
+
+/* Hooks come before the first translation: later ones are not called from
+ * code that exists. A range with its end before its start is all of it. */
+static void add_hooks(struct unicorn *u)
+{
+  add_hook(u, UC_HOOK_CODE, (void *)(uintptr_t)on_code, 1, 0);
+  add_hook(u, UC_HOOK_INTR, (void *)(uintptr_t)on_interrupt, 1, 0);
+  add_hook(u, UC_HOOK_EDGE_GENERATED, (void *)(uintptr_t)on_translated, 1, 0);
+  if (mirrored(u, u->alias)) {
+    const struct bus_region *r = &u->regions[u->alias];
+    void *call = (void *)(uintptr_t)on_mirrored_store;
+    add_hook(u, UC_HOOK_MEM_WRITE, call, 0, r->size - 1);
+    add_hook(u, UC_HOOK_MEM_WRITE, call, r->at, r->at + r->size - 1);
+  }
+}
+
+/* The mode must not be M-class: that would choose another processor. */
+static uc_err open_library(struct unicorn *u)
+{
+  u->translated = 0;
+  uc_err error = uc_open(UC_ARCH_ARM, UC_MODE_THUMB, &u->uc);
+  if (error == UC_ERR_OK)
+    error = uc_ctl_set_cpu_model(u->uc, UC_CPU_ARM_CORTEX_M0);
+  return error;
+}
+
+static void map_all(struct unicorn *u)
+{
+  add_hooks(u);
+  map_regions_and_gaps(u);
+  map_window(u);
+}
+
+static void start_afresh(struct unicorn *u)
+{
+  must(uc_close(u->uc));
+  must(open_library(u));
+  map_all(u);
+}
+
+static bool same_regions(const struct unicorn *u, const struct bus *bus)
+{
+  if (u->region_count != bus->region_count) return false;
+  for (unsigned i = 0; i < bus->region_count; i++) {
+    const struct bus_region *a = &u->regions[i], *b = &bus->regions[i];
+    if (a->at != b->at || a->size != b->size || a->bytes != b->bytes ||
+        a->writable != b->writable)
+      return false;
+  }
+  return true;
+}
+
+static void take_regions(struct unicorn *u, const struct bus *bus)
+{
+  u->region_count = bus->region_count;
+  memcpy(u->regions, bus->regions, sizeof(u->regions));
+  u->alias = bus->alias;
+  u->window = window_size(u);
+}
+
+static void map(struct cpu *cpu)
+{
+  struct unicorn *u = (struct unicorn *)cpu;
+  const struct bus *bus = cpu->bus;
+  bool same = same_regions(u, bus);
+  if (same && u->alias == bus->alias) return;
+  if (same && !mirrored(u, u->alias) && !mirrored(u, bus->alias)) {
+    unmap_window(u);
+    u->alias = bus->alias;
+    map_window(u);
+    return;
+  }
+  take_regions(u, bus);
+  start_afresh(u);
+}
+
+/* --- execution ----------------------------------------------------------- */
+
+/* Undone: what the pace counted did not happen. */
+static enum cpu_exit undone(struct pace *p, enum cpu_exit exit, addr_t *pc)
+{
+  pace_undo(p);
+  *pc = p->pc;
+  return exit;
+}
+
+/* BX and POP give an EXC_RETURN in handler mode its meaning; for any other
+ * way into PC it is an address (ARM DDI 0419E B1.5.8). */
+static bool is_return(const struct pace *p, addr_t pc)
+{
+  enum decode_class class = p->cost.class;
+  return (p->core->xpsr & CORE_EXCEPTION) && pc >= EXC_RETURN_FIRST &&
+         (class == DECODE_BX || class == DECODE_POP_PC);
+}
+
+/* Execution got to an address at which it can't go on; a boundary comes first
+ * if it is one: attention outranks the fault that follows it. */
+static enum cpu_exit nowhere(struct unicorn *u, uc_err error, addr_t *pc)
+{
+  struct pace *p = &u->pace;
+  uint32_t xpsr;
+  must(uc_reg_read(u->uc, UC_ARM_REG_PC, pc));
+  must(uc_reg_read(u->uc, UC_ARM_REG_XPSR, &xpsr));
+  bool thumb = xpsr & CORE_THUMB;
+  if (error == UC_ERR_INSN_INVALID && thumb)
+    return undone(p, CPU_UNDEFINED, pc);
+  if (is_return(p, *pc)) {
+    *pc |= thumb;
+    return CPU_RETURN;
+  }
+  if (!thumb) p->core->xpsr &= ~CORE_THUMB;
+  if (pace_settle(p, *pc)) return CPU_BOUNDARY;
+  return error == UC_ERR_INSN_INVALID ? CPU_NOT_THUMB : CPU_FETCH_FAULT;
+}
+
+/* Why it came back, most important first. */
+static enum cpu_exit outcome(struct unicorn *u, uc_err error, addr_t *pc)
+{
+  struct pace *p = &u->pace;
+  if (p->faulted) return undone(p, CPU_DATA_FAULT, pc);
+  if (p->stopped) {
+    *pc = p->next;
+    return p->exit;
+  }
+  if (u->interrupt != NO_INTERRUPT) {
+    assert(u->interrupt == UNALIGNED_INTERRUPT);
+    return undone(p, CPU_UNALIGNED, pc);
+  }
+  if (error == UC_ERR_WRITE_PROT) return undone(p, CPU_DATA_FAULT, pc);
+  assert(error == UC_ERR_FETCH_PROT || error == UC_ERR_INSN_INVALID);
+  return nowhere(u, error, pc);
+}
+
+static enum cpu_exit execute(struct cpu *cpu, struct core *core)
+{
+  struct unicorn *u = (struct unicorn *)cpu;
+  uint32_t after[REGISTERS];
+  addr_t pc;
+  if (u->translated >= TRANSLATED_LIMIT) start_afresh(u);
+  load(u, core);
+  u->interrupt = NO_INTERRUPT;
+  pace_begin(&u->pace, core, cpu->bus);
+  uc_err error = uc_emu_start(u->uc, core->r[15] | 1u, NEVER, 0, 0);
+  enum cpu_exit exit = outcome(u, error, &pc);
+  if (u->pace.faulted && loads_list(&u->pace)) {
+    store(core, u->before);
+  } else {
+    read_registers(u, after);
+    store(core, after);
+  }
+  pace_end(&u->pace, pc);
+  return exit;
+}
+
+static void close_engine(struct cpu *cpu)
+{
+  struct unicorn *u = (struct unicorn *)cpu;
+  must(uc_close(u->uc));
+  free(u);
+}
+
+static const struct cpu_ops ops = {
+    .close = close_engine, .map = map, .forget = forget, .execute = execute};
+
+enum sim_status cpu_open_unicorn(struct cpu **cpu,
+                                 const struct part_core *part,
+                                 struct sim_error *err)
+{
+  struct unicorn *u = calloc(1, sizeof(*u));
+  if (u == NULL)
+    return sim_fail(err, SIM_LIMIT, NULL,
+                    "no memory for the instruction engine");
+  u->cpu.ops = &ops;
+  u->alias = BUS_NO_REGION;
+  uc_err error = open_library(u);
+  if (error != UC_ERR_OK) {
+    free(u);
+    return sim_fail(err, SIM_LIMIT, NULL,
+                    "the instruction engine can't be opened: %s",
+                    uc_strerror(error));
+  }
+  cycles_build(u->costs, part);
+  pace_init(&u->pace, u->costs, read_register, u);
+  *cpu = &u->cpu;
+  return SIM_OK;
+}
