@@ -1,0 +1,169 @@
+#include "api/firstfetch.h"
+
+#include <assert.h>
+#include <stdlib.h>
+
+#include "api/session.h"
+#include "base/arena.h"
+#include "base/trace.h"
+#include "describe/case.h"
+#include "describe/result.h"
+#include "report/json.h"
+#include "report/side_by_side.h"
+#include "report/text.h"
+#include "report/trace_text.h"
+#include "run/play.h"
+
+_Static_assert(FIRSTFETCH_MAX_BESIDE == ROWS_MAX_RESULTS,
+               "the table has room for what the interface promises");
+
+static void *get_zeroed(size_t size)
+{
+  void *memory = calloc(1, size);
+  if (!memory) arena_no_memory();
+  return memory;
+}
+
+const char *firstfetch_version(void)
+{
+  return "0.1.0";
+}
+
+/* --- descriptions -------------------------------------------------------- */
+
+struct firstfetch *firstfetch_open(void)
+{
+  struct firstfetch *ff = get_zeroed(sizeof *ff);
+  arena_init(&ff->arena);
+  return ff;
+}
+
+void firstfetch_close(struct firstfetch *ff)
+{
+  if (!ff) return;
+  arena_free(&ff->arena);
+  free(ff);
+}
+
+enum sim_status firstfetch_case(struct firstfetch *ff, const char *file,
+                                const struct case_script **script,
+                                struct sim_error *err)
+{
+  /* The script keeps the name; the caller need not. */
+  return case_read(&ff->arena, arena_text(&ff->arena, file), script, err);
+}
+
+const struct case_script *firstfetch_image_case(struct firstfetch *ff,
+                                                const char *part,
+                                                const char *image,
+                                                bool has_base, addr_t base)
+{
+  return case_builtin(&ff->arena, arena_text(&ff->arena, part),
+                      arena_text(&ff->arena, image), has_base, base);
+}
+
+/* --- a run --------------------------------------------------------------- */
+
+struct firstfetch_run {
+  struct play *play;           /* owned */
+  const struct result *result; /* in the play */
+};
+
+enum sim_status firstfetch_check(const struct case_script *script,
+                                 const struct part *part,
+                                 struct sim_error *err)
+{
+  const struct play_options how = {.judge = true};
+  struct play *play;
+  enum sim_status status = play_prepare(script, part, &how, &play, err);
+  if (status == SIM_OK) play_free(play);
+  return status;
+}
+
+enum sim_status firstfetch_play(const struct case_script *script,
+                                const struct part *part,
+                                const struct firstfetch_options *options,
+                                struct firstfetch_run **run,
+                                struct sim_error *err)
+{
+  static const struct firstfetch_options usual = {false, NULL};
+  if (!options) options = &usual;
+  const struct play_options how = {.judge = !options->no_judging};
+  struct play *play;
+  enum sim_status status = play_prepare(script, part, &how, &play, err);
+  if (status != SIM_OK) return status;
+
+  struct trace_text text = {.to = options->trace,
+                            .script = script,
+                            .part = part,
+                            .play = play,
+                            .watch_name = play_watch_name};
+  if (text.to) {
+    trace_text_head(&text);
+    trace_listen(play_trace(play), TRACE_TEXT_KINDS, trace_text_record, &text);
+  }
+  *run = get_zeroed(sizeof **run);
+  (*run)->play = play;
+  (*run)->result = play_run(play);
+  return SIM_OK;
+}
+
+void firstfetch_run_free(struct firstfetch_run *run)
+{
+  if (!run) return;
+  play_free(run->play);
+  free(run);
+}
+
+const struct result *firstfetch_result(const struct firstfetch_run *run)
+{
+  return run->result;
+}
+
+/* --- reports ------------------------------------------------------------- */
+
+void firstfetch_write_text(const struct firstfetch_run *run, bool last,
+                           FILE *to)
+{
+  report_text(to, run->result, last);
+}
+
+void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
+                                   uint32_t count, FILE *to)
+{
+  assert(count >= 1 && count <= FIRSTFETCH_MAX_BESIDE);
+  const struct result *results[FIRSTFETCH_MAX_BESIDE];
+  for (uint32_t i = 0; i < count; i++) {
+    results[i] = runs[i]->result;
+  }
+  report_side_by_side(to, results, count);
+}
+
+struct firstfetch_json {
+  struct report_json document;
+};
+
+struct firstfetch_json *firstfetch_json_open(void)
+{
+  struct firstfetch_json *document = get_zeroed(sizeof *document);
+  report_json_begin(&document->document);
+  return document;
+}
+
+void firstfetch_json_add(struct firstfetch_json *document,
+                         const struct firstfetch_run *run)
+{
+  report_json_add(&document->document, run->result);
+}
+
+bool firstfetch_json_write(const struct firstfetch_json *document, FILE *to)
+{
+  return report_json_write(&document->document, to);
+}
+
+void firstfetch_json_close(struct firstfetch_json *document)
+{
+  if (!document) return;
+  report_json_free(&document->document);
+  free(document);
+}

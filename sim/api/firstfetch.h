@@ -1,0 +1,138 @@
+/* firstfetch.h -- the public C interface: load, play, report.
+ *
+ *   struct firstfetch *ff = firstfetch_open();
+ *   const struct case_script *script;
+ *   const struct part *part;
+ *   struct firstfetch_run *run;
+ *   struct sim_error err;
+ *   const char *folders[] = {"models"};
+ *   struct firstfetch_search search = {folders, 1};
+ *   if (firstfetch_case(ff, "traces/a.jsonc", &script, &err) != SIM_OK ||
+ *       firstfetch_part(ff, &search, script->part, script->file, &part,
+ *                       &err) != SIM_OK ||
+ *       firstfetch_play(script, part, NULL, &run, &err) != SIM_OK) {
+ *     ... sim_error_text(&err, text, sizeof text) ...
+ *   }
+ *   firstfetch_write_text(run, true, stdout);
+ *   firstfetch_run_free(run);
+ *   firstfetch_close(ff);
+ *
+ * Only the user's mistakes are errors. What goes wrong on the simulated
+ * device is in the result; an expectation that failed is a verdict.
+ *
+ * Nothing here reads the host's clock, locale or environment: the same input
+ * gives the same bytes. Two threads may work at the same time if they share
+ * nothing but const data.
+ *
+ * Owns: struct firstfetch its scripts and parts, struct firstfetch_run its
+ * result. Borrows: a run its script and part, which must outlive it.
+ */
+#ifndef API_FIRSTFETCH_H
+#define API_FIRSTFETCH_H
+
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#include "base/status.h"
+#include "base/units.h"
+
+struct case_script; /* describe/case.h */
+struct part;        /* describe/part.h */
+struct result;      /* describe/result.h */
+
+/* "0.1.0" */
+const char *firstfetch_version(void);
+
+/* --- descriptions -------------------------------------------------------- */
+
+struct firstfetch;
+struct firstfetch *firstfetch_open(void);
+
+/* Free all that was loaded. NULL is allowed. */
+void firstfetch_close(struct firstfetch *ff);
+
+/* Read a script. */
+enum sim_status firstfetch_case(struct firstfetch *ff, const char *file,
+                                const struct case_script **script,
+                                struct sim_error *err);
+
+/* The built-in script for an image of the user's own; it judges nothing. A
+ * raw binary needs a base. */
+const struct case_script *firstfetch_image_case(struct firstfetch *ff,
+                                                const char *part,
+                                                const char *image,
+                                                bool has_base, addr_t base);
+
+/* Where parts are looked for: folders, in this order. */
+struct firstfetch_search {
+  const char *const *folders;
+  uint32_t count;
+};
+
+/* Read a part. A name ending in ".json" or ".jsonc" is a path, taken beside
+ * the file `asked_by` if that is not NULL; any other is looked for as
+ * FOLDER/NAME.json. Errors: SIM_REFERENCE if it is nowhere, at "part" of
+ * `asked_by`; those of reading it. */
+enum sim_status firstfetch_part(struct firstfetch *ff,
+                                const struct firstfetch_search *search,
+                                const char *name, const char *asked_by,
+                                const struct part **part,
+                                struct sim_error *err);
+
+/* The parts of the first folder that has any: its files *.json but not
+ * *.schema.json, without the ending, in ascending order of their bytes. None
+ * is no error. The list lives in `ff`. */
+void firstfetch_part_names(struct firstfetch *ff,
+                           const struct firstfetch_search *search,
+                           const char *const **names, uint32_t *count);
+
+/* --- a run --------------------------------------------------------------- */
+
+struct firstfetch_options {
+  bool no_judging; /* expectations let time pass, but are not judged */
+  FILE *trace;     /* its text is written here while the run goes, or NULL */
+};
+
+struct firstfetch_run;
+
+/* True to its name: images are loaded and all names of the script resolved
+ * against part and images, but nothing runs. */
+enum sim_status firstfetch_check(const struct case_script *script,
+                                 const struct part *part,
+                                 struct sim_error *err);
+
+/* Play a script on a part to its end. `options` may be NULL. *run is set only
+ * if it returns SIM_OK. */
+enum sim_status firstfetch_play(const struct case_script *script,
+                                const struct part *part,
+                                const struct firstfetch_options *options,
+                                struct firstfetch_run **run,
+                                struct sim_error *err);
+
+/* NULL is allowed. */
+void firstfetch_run_free(struct firstfetch_run *run);
+
+const struct result *firstfetch_result(const struct firstfetch_run *run);
+
+/* --- reports: errors stay in the stream ---------------------------------- */
+
+/* `last`: no other text report follows this one. */
+void firstfetch_write_text(const struct firstfetch_run *run, bool last,
+                           FILE *to);
+
+/* Runs of one script on several parts: 1 to FIRSTFETCH_MAX_BESIDE. */
+#define FIRSTFETCH_MAX_BESIDE 64
+void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
+                                   uint32_t count, FILE *to);
+
+/* A document collects runs, which may be freed before it is written. */
+struct firstfetch_json;
+struct firstfetch_json *firstfetch_json_open(void);
+void firstfetch_json_add(struct firstfetch_json *document,
+                         const struct firstfetch_run *run);
+/* False if the stream has an error. */
+bool firstfetch_json_write(const struct firstfetch_json *document, FILE *to);
+void firstfetch_json_close(struct firstfetch_json *document); /* NULL too */
+
+#endif

@@ -1,0 +1,203 @@
+#include "cli/cmd_run.h"
+
+#include <assert.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "cli/output.h"
+#include "cli/run_plan.h"
+#include "describe/result.h"
+
+enum {
+  RUN_PART,
+  RUN_IMAGE,
+  RUN_BASE,
+  RUN_COMPARE,
+  RUN_JSON,
+  RUN_TRACE,
+  RUN_MODELS,
+  RUN_OPTION_COUNT_
+};
+
+static const struct option options[] = {
+    [RUN_PART] = {"part", "P[,Q...]",
+                  "play on these parts, side by side, instead of the case's "
+                  "own; \"all\" is every part of the first models folder",
+                  false},
+    [RUN_IMAGE] = {"image", "FILE",
+                   "instead of a case: write this image into a blank part and "
+                   "tell how it starts then; needs --part",
+                   false},
+    [RUN_BASE] = {"base", "ADDRESS",
+                  "where a raw binary given with --image goes, \"0x...\"",
+                  false},
+    [RUN_COMPARE] = {"compare", NULL, "judge nothing, only tell", false},
+    [RUN_JSON] = {"json", "FILE", "write the results there as JSON", false},
+    [RUN_TRACE] = {"trace", "FILE", "write every recorded event there", false},
+    [RUN_MODELS] = FOLDERS_OPTION,
+};
+
+struct runner {
+  const struct run_plan *plan;
+  bool text; /* the report for people is printed */
+  bool compare;
+  struct output json, trace;
+  struct firstfetch_json *document; /* NULL: nobody asked for it */
+  bool any_failed;
+};
+
+/* --- one case ------------------------------------------------------------ */
+
+static enum sim_status play(struct runner *r, const struct planned_case *c,
+                            uint32_t part, struct firstfetch_run **run,
+                            struct sim_error *err)
+{
+  const struct firstfetch_options how = {.no_judging = r->compare,
+                                         .trace = r->trace.stream};
+  enum sim_status status =
+      firstfetch_play(c->script, c->parts[part], &how, run, err);
+  if (status != SIM_OK) return status;
+  if (firstfetch_result(*run)->verdict == VERDICT_FAILED) {
+    r->any_failed = true;
+  }
+  if (r->document) firstfetch_json_add(r->document, *run);
+  return SIM_OK;
+}
+
+static void print(struct runner *r, struct firstfetch_run *const *runs,
+                  const struct planned_case *c)
+{
+  const struct planned_case *end = r->plan->cases + r->plan->case_count;
+  if (!r->text) return;
+  if (c != r->plan->cases) fputs("\n----\n\n", stdout);
+  if (c->part_count == 1) {
+    firstfetch_write_text(runs[0], c + 1 == end, stdout);
+  } else {
+    firstfetch_write_side_by_side((const struct firstfetch_run *const *)runs,
+                                  c->part_count, stdout);
+  }
+}
+
+static enum sim_status run_case(struct runner *r, const struct planned_case *c,
+                                struct sim_error *err)
+{
+  struct firstfetch_run *runs[FIRSTFETCH_MAX_BESIDE] = {NULL};
+  assert(c->part_count >= 1 && c->part_count <= FIRSTFETCH_MAX_BESIDE);
+  enum sim_status status = SIM_OK;
+  for (uint32_t i = 0; i < c->part_count && status == SIM_OK; i++) {
+    status = play(r, c, i, &runs[i], err);
+  }
+  if (status == SIM_OK) print(r, runs, c);
+  for (uint32_t i = 0; i < c->part_count; i++) {
+    firstfetch_run_free(runs[i]);
+  }
+  return status;
+}
+
+/* --- all of them --------------------------------------------------------- */
+
+static enum sim_status run_all(struct runner *r, struct sim_error *err)
+{
+  for (uint32_t i = 0; i < r->plan->case_count; i++) {
+    enum sim_status status = run_case(r, &r->plan->cases[i], err);
+    if (status != SIM_OK) return status;
+  }
+  return SIM_OK;
+}
+
+static enum sim_status finish(struct runner *r, struct sim_error *err)
+{
+  if (r->document) firstfetch_json_write(r->document, r->json.stream);
+  enum sim_status status = output_commit(&r->json, err);
+  if (status == SIM_OK) status = output_commit(&r->trace, err);
+  return status;
+}
+
+static enum sim_status open_and_run(struct runner *r,
+                                    const struct given *given,
+                                    struct sim_error *err)
+{
+  enum sim_status status =
+      output_open(&r->json, options_value(given, RUN_JSON), given->arena, err);
+  if (status == SIM_OK) {
+    status = output_open(&r->trace, options_value(given, RUN_TRACE),
+                         given->arena, err);
+  }
+  if (status != SIM_OK) return status;
+  if (r->json.stream) r->document = firstfetch_json_open();
+  status = run_all(r, err);
+  if (status == SIM_OK) status = finish(r, err);
+  return status;
+}
+
+/* What the table of options can't say. */
+static enum sim_status check_outputs(const struct given *given,
+                                     bool *standard_is_taken,
+                                     struct sim_error *err)
+{
+  const char *json = options_value(given, RUN_JSON);
+  const char *trace = options_value(given, RUN_TRACE);
+  *standard_is_taken = (json && output_is_standard(json)) ||
+                       (trace && output_is_standard(trace));
+  if (json && trace && strcmp(json, trace) == 0) {
+    const struct sim_place where = {.path = "--trace"};
+    return sim_fail(err, SIM_USAGE, &where,
+                    "goes where --json goes; expected another file");
+  }
+  return SIM_OK;
+}
+
+static enum sim_status run_planned(const struct given *given,
+                                   const struct run_plan *plan, bool text,
+                                   int *exit_code, struct sim_error *err)
+{
+  struct runner r = {.plan = plan,
+                     .text = text,
+                     .compare = given->options[RUN_COMPARE].count > 0};
+  enum sim_status status = open_and_run(&r, given, err);
+  output_abandon(&r.json);
+  output_abandon(&r.trace);
+  firstfetch_json_close(r.document);
+  *exit_code = r.any_failed ? EXIT_NOT_HELD : EXIT_HELD;
+  return status;
+}
+
+static enum sim_status run(const struct given *given, int *exit_code,
+                           struct sim_error *err)
+{
+  bool standard_is_taken;
+  enum sim_status status = check_outputs(given, &standard_is_taken, err);
+  if (status != SIM_OK) return status;
+  const struct run_request request = {
+      .cases = given->words,
+      .case_count = given->word_count,
+      .parts = options_value(given, RUN_PART),
+      .image = options_value(given, RUN_IMAGE),
+      .base = options_value(given, RUN_BASE),
+      .models = &given->options[RUN_MODELS],
+  };
+  struct run_plan plan;
+  status = run_plan_make(&plan, &request, given->arena, err);
+  if (status == SIM_OK) {
+    status = run_planned(given, &plan, !standard_is_taken, exit_code, err);
+  }
+  run_plan_free(&plan);
+  return status;
+}
+
+const struct command cmd_run = {
+    .name = "run",
+    .usage = {"CASE... [--part P[,Q...]|all]",
+              "--image FILE --part P[,Q...]|all [--base ADDRESS]"},
+    .sentence = "Where does each start begin, and why; did the expectations "
+                "hold?",
+    .more =
+        "FILE may be - for standard output; the report for people is not "
+        "printed then. Files are written whole or not at all. Exit status: "
+        "0 all expectations held, or there were none; 1 an expectation or "
+        "a never failed; 2 the input is wrong or an output could not be "
+        "written.",
+    .options = options,
+    .option_count = RUN_OPTION_COUNT_,
+    .run = run,
+};

@@ -1,0 +1,238 @@
+#include "report/json.h"
+
+#include <inttypes.h>
+
+#include "base/file.h"
+#include "describe/names.h"
+
+/* A JSON number is exact up to here. */
+static const uint64_t json_exact = UINT64_C(1) << 53;
+
+static void put_time(struct json_out *to, const char *key, ps_t at)
+{
+  json_add_format(to, key, "%" PRId64, at);
+}
+
+static void put_address(struct json_out *to, const char *key, addr_t address)
+{
+  json_add_format(to, key, "0x%08" PRIx32, address);
+}
+
+static void put_count(struct json_out *to, const char *key, uint64_t count)
+{
+  if (count <= json_exact) {
+    json_add_integer(to, key, (int64_t)count);
+  } else {
+    json_add_format(to, key, "%" PRIu64, count);
+  }
+}
+
+static void put_text(struct json_out *to, const char *key, const char *text)
+{
+  if (text) {
+    json_add_text(to, key, text);
+  } else {
+    json_add_null(to, key);
+  }
+}
+
+static void put_latch(struct json_out *to, const struct start *s)
+{
+  if (s->has_latch) {
+    json_add_text(to, "latch", latch_word(s->latch_programmed));
+    json_add_boolean(to, "stale", s->stale);
+  } else {
+    json_add_null(to, "latch");
+    json_add_null(to, "stale");
+  }
+}
+
+static void put_waits(struct json_out *to, const struct start *s)
+{
+  if (start_doing(s) != OUTCOME_WAITING) {
+    json_add_null(to, "waits");
+    return;
+  }
+  struct json_out *waits = json_add_object(to, "waits");
+  put_address(waits, "on", s->waits_on);
+  put_text(waits, "name", s->waits_name);
+  put_address(waits, "pc", s->waits_pc);
+  json_add_boolean(waits, "for_host", s->waits_for_host);
+}
+
+/* Where the core stopped, if it did. */
+static void put_stop(struct json_out *to, const struct start *s)
+{
+  enum outcome doing = start_doing(s);
+  bool stopped = doing == OUTCOME_HALTED || doing == OUTCOME_LOCKUP;
+  if (stopped || s->outcome == OUTCOME_RESET) {
+    put_address(to, "stop_pc", s->stop_pc);
+  } else {
+    json_add_null(to, "stop_pc");
+  }
+}
+
+static void put_reached(struct json_out *to, const struct start *s)
+{
+  struct json_out *list = json_add_list(to, "reached");
+  for (uint32_t i = 0; i < s->reached_count; i++) {
+    struct json_out *one = json_add_object(list, NULL);
+    json_add_text(one, "symbol", s->reached[i]);
+    put_time(one, "at_ps", s->reached_at[i]);
+  }
+}
+
+static void put_pins(struct json_out *to, const struct start *s)
+{
+  const uint32_t room = sizeof s->pins / sizeof s->pins[0];
+  json_add_integer(to, "pins_driven", s->pin_count);
+  struct json_out *list = json_add_list(to, "pins");
+  for (uint32_t i = 0; i < s->pin_count && i < room; i++) {
+    struct json_out *one = json_add_object(list, NULL);
+    json_add_text(one, "pin", s->pins[i].pin);
+    put_time(one, "at_ps", s->pins[i].at);
+    json_add_text(one, "level", s->pins[i].high ? "high" : "low");
+  }
+}
+
+static void put_landing(struct json_out *to, const struct landing *l)
+{
+  if (!l->landed) {
+    json_add_null(to, "landing");
+    return;
+  }
+  struct json_out *landing = json_add_object(to, "landing");
+  put_time(landing, "at_ps", l->at);
+  json_add_text(landing, "region", l->region);
+  put_address(landing, "pc", l->pc);
+  put_text(landing, "symbol", l->symbol);
+}
+
+static void put_start(struct json_out *list, const struct start *s)
+{
+  bool by_reset = s->how == START_RESET;
+  struct json_out *to = json_add_object(list, NULL);
+  json_add_integer(to, "n", s->number);
+  put_time(to, "at_ps", s->at);
+  json_add_integer(to, "step", s->step);
+  json_add_text(to, "how", by_reset ? "reset" : "handover");
+  put_text(to, "cause", by_reset ? cause_word(s->cause) : NULL);
+  put_latch(to, s);
+  put_text(to, "rule", s->rule);
+  json_add_text(to, "region", s->region);
+  if (by_reset) {
+    put_address(to, "sp", s->sp);
+  } else {
+    json_add_null(to, "sp");
+  }
+  put_address(to, "pc", s->pc);
+  put_text(to, "symbol", s->symbol);
+  put_address(to, "word_at_0", s->alias_word);
+  json_add_text(to, "outcome", outcome_word(s->outcome));
+  json_add_text(to, "doing", outcome_word(start_doing(s)));
+  put_waits(to, s);
+  put_stop(to, s);
+  put_reached(to, s);
+  put_count(to, "instructions", s->instructions);
+  put_count(to, "rom_instructions", s->rom_instructions);
+  put_count(to, "cycles", (uint64_t)s->cycles);
+  put_pins(to, s);
+  put_landing(to, &s->landing);
+  put_time(to, "ended_ps", s->ended);
+}
+
+static void put_finding(struct json_out *list, const struct finding *f)
+{
+  struct json_out *to = json_add_object(list, NULL);
+  json_add_text(to, "kind", finding_word(f->kind));
+  if (f->start > 0) {
+    json_add_integer(to, "start", f->start);
+  } else {
+    json_add_null(to, "start");
+  }
+  json_add_text(to, "text", f->text);
+  struct json_out *remedies = json_add_list(to, "remedies");
+  for (uint32_t i = 0; i < f->remedy_count; i++) {
+    json_add_text(remedies, NULL, f->remedies[i]);
+  }
+}
+
+static void put_judgement(struct json_out *list, const struct judgement *j)
+{
+  struct json_out *to = json_add_object(list, NULL);
+  if (j->step == RESULT_NO_STEP) {
+    json_add_null(to, "step");
+  } else {
+    json_add_integer(to, "step", j->step);
+  }
+  json_add_integer(to, "line", j->line);
+  put_text(to, "label", j->label);
+  json_add_boolean(to, "held", j->held);
+  json_add_text(to, "asked", j->asked);
+  put_text(to, "seen", j->seen);
+}
+
+static const char *verdict_word(enum verdict verdict)
+{
+  static const char *const words[] = {[VERDICT_NONE] = "none",
+                                      [VERDICT_HELD] = "held",
+                                      [VERDICT_FAILED] = "failed"};
+  return words[verdict];
+}
+
+static void put_lists(struct json_out *to, const struct result *r)
+{
+  struct json_out *starts = json_add_list(to, "starts");
+  for (uint32_t i = 0; i < r->start_count; i++) {
+    put_start(starts, &r->starts[i]);
+  }
+  struct json_out *findings = json_add_list(to, "findings");
+  for (uint32_t i = 0; i < r->finding_count; i++) {
+    put_finding(findings, &r->findings[i]);
+  }
+  struct json_out *counts = json_add_object(to, "expectations");
+  json_add_integer(counts, "held", r->held);
+  json_add_integer(counts, "failed", r->failed);
+  struct json_out *judgements = json_add_list(to, "judgements");
+  for (uint32_t i = 0; i < r->judgement_count; i++) {
+    put_judgement(judgements, &r->judgements[i]);
+  }
+}
+
+void report_json_begin(struct report_json *document)
+{
+  document->root = json_out_object();
+  json_add_integer(document->root, "firstfetch", REPORT_JSON_VERSION);
+  document->runs = json_add_list(document->root, "runs");
+  document->only = NULL;
+  document->count = 0;
+}
+
+void report_json_add(struct report_json *document, const struct result *r)
+{
+  struct json_out *to = json_add_object(document->runs, NULL);
+  document->only = document->count == 0 ? to : NULL;
+  document->count++;
+  json_add_integer(to, "firstfetch", REPORT_JSON_VERSION);
+  json_add_text(to, "case", r->title);
+  put_text(to, "file", r->case_file ? file_name(r->case_file) : NULL);
+  json_add_text(to, "part", r->part);
+  put_text(to, "about", r->about);
+  json_add_text(to, "verdict", verdict_word(r->verdict));
+  put_lists(to, r);
+  json_add_integer(to, "assumed", r->assumed);
+  json_add_boolean(to, "contention", r->contention);
+  put_text(to, "stopped", r->stopped);
+  put_time(to, "end_ps", r->end);
+}
+
+bool report_json_write(const struct report_json *document, FILE *to)
+{
+  return json_write(document->only ? document->only : document->root, to);
+}
+
+void report_json_free(struct report_json *document)
+{
+  json_out_free(document->root);
+  document->root = NULL;
+}

@@ -1,0 +1,13 @@
+/* text_start.h -- one start as lines of the text report.
+ *
+ * Owns, borrows: nothing.
+ */
+#ifndef REPORT_TEXT_START_H
+#define REPORT_TEXT_START_H
+
+#include "describe/result.h"
+#include "report/page.h"
+
+void text_start(struct page *page, const struct start *start);
+
+#endif
