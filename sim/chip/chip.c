@@ -43,14 +43,6 @@ static void lose_ram(struct chip *c)
       bytes_changed(c, i, 0, c->part->memory[i].size);
 }
 
-/* The core's mode as last told; every change is told once, after it. */
-static void tell_mode(struct chip *c, struct moment now)
-{
-  if (c->core.mode == c->mode_told) return;
-  c->mode_told = c->core.mode;
-  trace_add(c->trace, now, TRACE_MODE, c->core.mode, c->core.r[15]);
-}
-
 /* --- the beginning of a reset --- */
 
 static void set_flags(struct chip *c, uint32_t causes, struct moment now)
@@ -76,9 +68,9 @@ static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
                         ps_t held, struct moment now)
 {
   const struct part_reset *row = &c->part->resets[cause];
+  core_count(&c->core, &c->bus); /* it belongs to the start that ends here */
   trace_add(c->trace, now, TRACE_RESET, cause, c->core.r[15]);
   core_hold(&c->core, &c->bus, row->does[RESET_DEBUG]);
-  tell_mode(c, now);
   if (row->does[RESET_LINE])
     reset_pull(&c->reset, DRIVER_PART, true, now, c->trace);
   if (row->does[RESET_PINS]) reset_peripherals(c, now);
@@ -106,7 +98,6 @@ static bool take_reset(struct chip *c, struct moment now)
 static void power_down(struct chip *c, struct moment now)
 {
   core_hold(&c->core, &c->bus, false);
-  tell_mode(c, now);
   flash_reset(&c->flash, true, now, c->trace);
   reset_peripherals(c, now);
   boot_off(&c->boot);
@@ -119,6 +110,7 @@ static bool follow_rail(struct chip *c, struct moment now)
     rail_advance(&c->rail, now, c->trace);
     return false;
   }
+  core_count(&c->core, &c->bus); /* before the record that ends its start */
   enum cause cause = CAUSE_BROWN_OUT;
   switch (rail_advance(&c->rail, now, c->trace)) {
   case RAIL_NOTHING: return true;
@@ -161,16 +153,13 @@ static void start_core(struct chip *c, struct moment now)
 {
   if (c->boot.does[RESET_ALIAS] || c->bus.alias == BUS_NO_REGION)
     select_region(c, now);
-  uint32_t sp = 0, pc = 0;
-  bus_peek(&c->bus, 0, 4, &sp);
-  bus_peek(&c->bus, 4, 4, &pc);
-  trace_add(c->trace, now, TRACE_VECTORS, sp & ~3u, pc & ~1u);
-  trace_add(c->trace, now, TRACE_START, c->boot.cause, sp);
+  uint32_t first_word = 0;
+  bus_peek(&c->bus, 0, 4, &first_word);
+  trace_add(c->trace, now, TRACE_START, c->boot.cause, first_word);
   poll_init(&c->poll);
   c->marks_told = 0;
   core_idle(&c->core, now.cycle);
   core_reset(&c->core, &c->bus, 0);
-  tell_mode(c, now);
 }
 
 static void finish_phase(struct chip *c, struct moment now)
@@ -277,7 +266,6 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
   memory_init(&c->memory, part);
   registers_reset(c);
   core_init(&c->core, &part->core);
-  c->mode_told = c->core.mode;
   chip_bus_init(c);
   cpu_map(cpu, &c->bus);
 }
@@ -322,7 +310,6 @@ void chip_advance(struct chip *c, ps_t now)
   for (bool moved = true; moved;) {
     struct moment m = chip_moment(c, now);
     if (c->core.mode != CORE_RUNNING) core_idle(&c->core, m.cycle);
-    tell_mode(c, m);
     collect_requests(c);
     moved = follow_rail(c, m) || take_reset(c, m) || follow_boot(c, m) ||
             follow_flash(c, m);
@@ -343,10 +330,9 @@ ps_t chip_run(struct chip *c, ps_t now, ps_t until)
   return at > now ? at : now;
 }
 
-void chip_halt(struct chip *c, ps_t now)
+void chip_halt(struct chip *c)
 {
   core_halt(&c->core, &c->bus);
-  tell_mode(c, chip_moment(c, now));
 }
 
 /* The first instruction begins with a clock edge. */
@@ -354,7 +340,6 @@ void chip_go(struct chip *c, ps_t now)
 {
   core_idle(&c->core, clock_edge(&c->clock, now));
   core_go(&c->core, &c->bus);
-  tell_mode(c, chip_moment(c, now));
 }
 
 void chip_request_reset(struct chip *c, enum cause cause)

@@ -66,9 +66,8 @@ struct chip {
   uint32_t straps;                    /* as last sampled: bit per strap */
   uint32_t stored[PART_MAX_REGISTER]; /* bits of the registers */
   bool latch_open;                    /* a latch key was given in this write */
-  bool fresh; /* what a blank check would say now: true: programmed */
-  enum core_mode mode_told; /* the core's mode as last put into the trace */
-  uint32_t marks_told;      /* bit per watch, since the last start */
+  bool fresh;          /* what a blank check would say now: true: programmed */
+  uint32_t marks_told; /* bit per watch, since the last start */
   addr_t unmodelled_at, unmodelled_pc; /* the last such access told */
   ps_t until; /* the engine lets the core run no further */
 };
@@ -93,7 +92,7 @@ void chip_settle(struct chip *c, struct moment now);
 ps_t chip_run(struct chip *c, ps_t now, ps_t until);
 
 /* Debug requests; the core's own contract holds (core.h). */
-void chip_halt(struct chip *c, ps_t now);
+void chip_halt(struct chip *c);
 void chip_go(struct chip *c, ps_t now);
 
 /* A cause happens. It is carried out by the next chip_advance. */

@@ -102,7 +102,7 @@ void bench_halt(struct machine *m)
   bench_pass(m, m->part->probe.transfer.typ);
   if (!bench_reaches_memory(m, ACTION_HALT)) return;
   if (m->chip.core.mode == CORE_HALTED) return;
-  chip_halt(&m->chip, m->now);
+  chip_halt(&m->chip);
   tell(m, ACTION_HALT, m->chip.core.r[15]);
 }
 

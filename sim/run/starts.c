@@ -1,5 +1,6 @@
 #include "run/starts.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "core/core.h"
@@ -53,14 +54,15 @@ static void close_start(struct starts *s, enum outcome outcome,
 {
   struct start *start = open_start(s);
   if (start == NULL) return;
+  start->doing = start->outcome;
   start->outcome = outcome;
   start->ended = r->at;
   start->cycles = r->cycle - start->cycle;
   s->open = false;
 }
 
-static void begin(struct starts *s, const struct trace_record *r,
-                  enum start_how how, addr_t alias_word)
+static struct start *begin(struct starts *s, const struct trace_record *r,
+                           enum start_how how, addr_t alias_word)
 {
   struct start *start = add(s);
   *start = (struct start){
@@ -76,12 +78,28 @@ static void begin(struct starts *s, const struct trace_record *r,
                s->latch_programmed != s->fresh_programmed,
       .rule = how == START_RESET ? rule_name(s) : NULL,
       .region = region_name(s, s->region),
-      .sp = s->sp,
-      .pc = s->pc,
-      .symbol = plan_symbol(s->plan, s->arena, s->region, s->pc),
       .alias_word = alias_word,
       .outcome = OUTCOME_RUNNING,
   };
+  return start;
+}
+
+static void begin_handover(struct starts *s, const struct trace_record *r,
+                           addr_t alias_word)
+{
+  struct start *start = begin(s, r, START_HANDOVER, alias_word);
+  start->pc = r->b;
+  start->symbol = plan_symbol(s->plan, s->arena, s->region, start->pc);
+}
+
+/* The vectors follow the start that they belong to. */
+static void take_vectors(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->sp = r->a & ~3u;
+  start->pc = r->b & ~1u;
+  start->symbol = plan_symbol(s->plan, s->arena, s->region, start->pc);
 }
 
 /* Execution crossed into another region. */
@@ -99,8 +117,7 @@ static void enter(struct starts *s, const struct trace_record *r)
     close_start(s, OUTCOME_HANDOVER, r);
     s->handed_over = true;
     s->region = r->a;
-    s->pc = r->b;
-    begin(s, r, START_HANDOVER, start->alias_word);
+    begin_handover(s, r, start->alias_word);
   }
 }
 
@@ -119,19 +136,29 @@ static void set_mode(struct starts *s, const struct trace_record *r)
   }
 }
 
-static const char *register_name(const struct starts *s, addr_t at)
+static const struct part_register *register_at(const struct starts *s,
+                                               addr_t at)
 {
   const struct part *part = s->plan->part;
-  for (uint32_t i = 0; i < part->register_count; i++) {
-    const struct part_register *reg = &part->registers[i];
-    if (reg->at != (at & ~3u)) continue;
-    size_t size = strlen(reg->block) + strlen(reg->name) + 2;
-    char *text = arena_get(s->arena, size);
-    strcpy(text, reg->block);
-    strcat(text, ".");
-    return strcat(text, reg->name);
-  }
+  for (uint32_t i = 0; i < part->register_count; i++)
+    if (part->registers[i].at == (at & ~3u)) return &part->registers[i];
   return NULL;
+}
+
+static const char *register_name(const struct starts *s,
+                                 const struct part_register *reg)
+{
+  size_t size = strlen(reg->block) + strlen(reg->name) + 2;
+  char *text = arena_get(s->arena, size);
+  snprintf(text, size, "%s.%s", reg->block, reg->name);
+  return text;
+}
+
+static bool tells_of_host(const struct part_register *reg)
+{
+  for (uint32_t i = 0; i < reg->field_count; i++)
+    if (reg->fields[i].role == ROLE_SERIAL_RECEIVED) return true;
+  return false;
 }
 
 static void wait_begins(struct starts *s, const struct trace_record *r)
@@ -141,7 +168,9 @@ static void wait_begins(struct starts *s, const struct trace_record *r)
   start->outcome = OUTCOME_WAITING;
   start->waits_on = r->a;
   start->waits_pc = r->b;
-  start->waits_name = register_name(s, r->a);
+  const struct part_register *reg = register_at(s, r->a);
+  start->waits_name = reg == NULL ? NULL : register_name(s, reg);
+  start->waits_for_host = reg != NULL && tells_of_host(reg);
 }
 
 static void wait_ends(struct starts *s)
@@ -176,7 +205,8 @@ static void reach(struct starts *s, const struct trace_record *r)
   struct start *start = open_start(s);
   const uint32_t most = sizeof(start->reached) / sizeof(start->reached[0]);
   if (start == NULL || start->reached_count == most) return;
-  start->reached[start->reached_count++] = s->plan->watches[r->a].name;
+  start->reached[start->reached_count] = s->plan->watches[r->a].name;
+  start->reached_at[start->reached_count++] = r->at;
 }
 
 /* A reset begins: what the next start will begin with is open again. */
@@ -203,10 +233,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_FRESH: s->fresh_programmed = r->a; break;
   case TRACE_RULE: s->rule = r->a; break;
   case TRACE_MAP: s->region = r->a; break;
-  case TRACE_VECTORS:
-    s->sp = r->a;
-    s->pc = r->b;
-    break;
+  case TRACE_VECTORS: take_vectors(s, r); break;
   case TRACE_START: begin(s, r, START_RESET, r->b); break;
   case TRACE_ENTER: enter(s, r); break;
   case TRACE_RAN: count(s, r); break;

@@ -25,7 +25,6 @@ struct starts {
   /* what the next start will begin with */
   uint32_t step, rule, region;
   bool latch_programmed, fresh_programmed;
-  addr_t sp, pc;
   uint32_t last_region; /* that execution was in */
   uint64_t pins_driven; /* in the open start */
   uint32_t read;        /* last word that the probe read */
