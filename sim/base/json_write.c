@@ -93,7 +93,7 @@ void json_add_integer(struct json_out *to, const char *key, int64_t value)
 {
   const int64_t largest = INT64_C(1) << 53;
   assert(value >= -largest && value <= largest);
-  char digits[sizeof "-9007199254740992"];
+  char digits[sizeof "-9223372036854775808"];
   snprintf(digits, sizeof digits, "%" PRId64, value);
   add(to, key, cJSON_CreateRaw(digits));
 }

@@ -13,9 +13,10 @@ static uint64_t bit(uint32_t pin)
 
 static enum sim_status resolve_pin(struct nets *n, uint64_t *used,
                                    const struct case_script *script,
-                                   const struct case_net *net,
-                                   const char *name, struct sim_error *err)
+                                   uint32_t which, const char *name,
+                                   struct sim_error *err)
 {
+  const struct case_net *net = &script->nets[which];
   struct sim_place place = {script->file, "board.nets", net->line, 0};
   uint32_t pin = part_pin_named(n->part, name);
   if (pin == PART_NONE)
@@ -26,7 +27,8 @@ static enum sim_status resolve_pin(struct nets *n, uint64_t *used,
     return sim_fail(err, SIM_REFERENCE, &place,
                     "pin \"%s\" is on two nets; expected one at most", name);
   *used |= bit(pin);
-  n->ends[pin] = (struct net_end){.tied = net->fixed,
+  n->ends[pin] = (struct net_end){.net = which,
+                                  .tied = net->fixed,
                                   .tied_high = net->to == NET_SUPPLY,
                                   .through_mohm = net->through_mohm};
   return SIM_OK;
@@ -40,12 +42,14 @@ enum sim_status nets_init(struct nets *n, const struct case_script *script,
                      .pins = pins,
                      .trace = tr,
                      .supply_uv = script->supply.source_uv};
+  for (uint32_t pin = 0; pin < PART_MAX_PINS; pin++)
+    n->ends[pin].net = PART_NONE;
   uint64_t used = 0;
   for (uint32_t i = 0; i < script->net_count; i++) {
     const struct case_net *net = &script->nets[i];
     for (uint32_t k = 0; k < net->pin_count; k++) {
       enum sim_status status =
-          resolve_pin(n, &used, script, net, net->pins[k], err);
+          resolve_pin(n, &used, script, i, net->pins[k], err);
       if (status != SIM_OK) return status;
     }
   }
@@ -104,11 +108,20 @@ void nets_connect(struct nets *n)
     if (n->ends[pin].tied) reach_pin(n, pin, (struct moment){0, 0});
 }
 
-void nets_drive(struct nets *n, uint32_t pin, enum drive_level level,
-                struct moment now)
+static void drive_end(struct nets *n, uint32_t pin, enum drive_level level,
+                      struct moment now)
 {
   n->ends[pin].driven = level != DRIVE_RELEASE;
   n->ends[pin].driven_high = level == DRIVE_HIGH;
   reach_pin(n, pin, now);
   judge(n, pin, now);
+}
+
+void nets_drive(struct nets *n, uint32_t pin, enum drive_level level,
+                struct moment now)
+{
+  uint32_t net = n->ends[pin].net;
+  for (uint32_t i = 0; i < n->part->pins.count; i++)
+    if (i == pin || (net != PART_NONE && n->ends[i].net == net))
+      drive_end(n, i, level, now);
 }

@@ -28,7 +28,8 @@
 
 /* What a pin meets, by pin number. */
 struct net_end {
-  bool tied; /* to a fixed level */
+  uint32_t net; /* of the script; PART_NONE: the pin is on none */
+  bool tied;    /* to a fixed level */
   bool tied_high;
   int64_t through_mohm;
   bool driven, driven_high; /* by the bench */
@@ -53,7 +54,7 @@ enum sim_status nets_init(struct nets *n, const struct case_script *script,
 /* Let fixed levels reach the pins; listen to them from now on. */
 void nets_connect(struct nets *n);
 
-/* The bench drives a pin's net, or lets it go. */
+/* The bench drives a pin's net, and so every pin on it, or lets it go. */
 void nets_drive(struct nets *n, uint32_t pin, enum drive_level level,
                 struct moment now);
 

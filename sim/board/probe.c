@@ -25,7 +25,7 @@ bool probe_reaches_memory(const struct probe *p, const struct chip *c,
     *why = OBSTACLE_IN_RESET;
     return false;
   }
-  if (!p->attached) {
+  if (!p->attached || !c->core.debug_enabled) {
     *why = OBSTACLE_NOT_ATTACHED;
     return false;
   }

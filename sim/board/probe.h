@@ -26,7 +26,7 @@ struct probe {
 };
 
 /* What stands between the probe and the debug port, or and the memory.
- * Returns true if nothing does. */
+ * Returns true if nothing does. A reset that clears debug enable detaches. */
 bool probe_reaches_port(const struct chip *c, enum trace_obstacle *why);
 bool probe_reaches_memory(const struct probe *p, const struct chip *c,
                           enum trace_obstacle *why);

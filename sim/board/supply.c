@@ -5,9 +5,6 @@
 /* nA * milliohm = 10^-12 V */
 #define NA_MOHM_PER_UV 1000000
 
-/* Longest segment: a tenth of what an instant can say. */
-#define LONGEST (PS_NEVER / 10)
-
 void supply_init(struct supply *s, const struct case_supply *board)
 {
   *s = (struct supply){.board = board};
@@ -31,7 +28,7 @@ static ps_t ramp_time(const struct supply *s, uv_t from, uv_t to)
   return (ps_t)(way * s->board->ramp_ps / s->board->source_uv);
 }
 
-/* How far the capacitor gets: all the way, or as far as LONGEST allows. */
+/* How far the capacitor gets: all the way, or until time ends. */
 static struct rail_segment discharge(const struct supply *s, uv_t level,
                                      ps_t now)
 {
@@ -39,12 +36,13 @@ static struct rail_segment discharge(const struct supply *s, uv_t level,
   if (s->load_na == 0 || level == 0) return down;
   wide_t lasts =
       (wide_t)s->board->bulk_pf * level * PS_PER_PF_UV_PER_NA / s->load_na;
-  if (lasts <= LONGEST) {
+  ps_t left = PS_NEVER - 1 - now;
+  if (lasts <= left) {
     down.to = 0;
     down.until = now + (ps_t)lasts;
   } else {
-    down.to = level - (uv_t)((wide_t)level * LONGEST / lasts);
-    down.until = now + LONGEST;
+    down.to = level - (uv_t)((wide_t)level * left / lasts);
+    down.until = now + left;
   }
   return down;
 }

@@ -24,11 +24,12 @@ void boot_off(struct boot *b)
 void boot_begin(struct boot *b, enum cause cause, const struct part_reset *row,
                 ps_t until)
 {
-  bool interrupts = b->phase != BOOT_OFF && b->phase != BOOT_RUNNING;
-  if (!interrupts || cause < b->cause) b->cause = cause;
+  if (!b->owed || cause < b->cause) b->cause = cause;
   for (unsigned i = 0; i < RESET_COLUMN_COUNT_; i++)
-    b->does[i] = row->does[i] || (interrupts && b->does[i]);
-  boot_enter(b, BOOT_HELD, until);
+    b->does[i] = row->does[i] || (b->owed && b->does[i]);
+  b->owed = true;
+  bool longer = b->phase == BOOT_HELD && b->ends_at > until;
+  boot_enter(b, BOOT_HELD, longer ? b->ends_at : until);
 }
 
 static bool happens(const struct boot *b, enum boot_phase phase)
@@ -68,4 +69,5 @@ void boot_enter(struct boot *b, enum boot_phase phase, ps_t ends_at)
 {
   b->phase = phase;
   b->ends_at = ends_at;
+  if (phase == BOOT_RUNNING) b->owed = false;
 }

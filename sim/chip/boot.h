@@ -46,19 +46,21 @@ struct boot {
   const struct part_boot *part;
   bool does[RESET_COLUMN_COUNT_]; /* what this sequence does */
   enum cause cause;
+  bool owed; /* begun and not yet RUNNING, through a loss of supply too */
   enum boot_phase phase;
   ps_t ends_at; /* of the phase; PS_NEVER: something else ends it */
 };
 
 void boot_init(struct boot *b, const struct part_boot *part);
 
-/* The rail fell: nothing goes on until boot_begin. */
+/* The rail fell: nothing goes on until boot_begin. A sequence that had not
+ * reached RUNNING counts as interrupted. */
 void boot_off(struct boot *b);
 
 /* A reset by `cause`, whose row of the table is `row`; the part is held until
  * `until`. A reset during a sequence begins it anew and still does what the
- * interrupted one had to do; of the two causes the one of higher priority
- * stays. */
+ * interrupted one had to do, a start-up delay to its end included; of the two
+ * causes the one of higher priority stays. */
 void boot_begin(struct boot *b, enum cause cause, const struct part_reset *row,
                 ps_t until);
 

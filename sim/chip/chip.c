@@ -79,8 +79,9 @@ static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
   if (row->does[RESET_RAM] || c->rail.ram_lost) lose_ram(c);
   c->rail.ram_lost = false;
   set_flags(c, causes, now);
+  enum boot_phase before = c->boot.phase;
   boot_begin(&c->boot, cause, row, now.at + held);
-  trace_add(c->trace, now, TRACE_PHASE, BOOT_HELD, 0);
+  trace_add(c->trace, now, TRACE_PHASE, BOOT_HELD, before);
 }
 
 static bool take_reset(struct chip *c, struct moment now)
@@ -88,8 +89,7 @@ static bool take_reset(struct chip *c, struct moment now)
   enum cause cause;
   uint32_t causes;
   if (!reset_take(&c->reset, &cause, &causes)) return false;
-  if (c->rail.up && c->part->resets[cause].present)
-    begin_reset(c, cause, causes, 0, now);
+  if (c->rail.up) begin_reset(c, cause, causes, 0, now);
   return true;
 }
 
@@ -100,8 +100,9 @@ static void power_down(struct chip *c, struct moment now)
   core_hold(&c->core, &c->bus, false);
   flash_reset(&c->flash, true, now, c->trace);
   reset_peripherals(c, now);
+  enum boot_phase before = c->boot.phase;
   boot_off(&c->boot);
-  trace_add(c->trace, now, TRACE_PHASE, BOOT_OFF, 0);
+  trace_add(c->trace, now, TRACE_PHASE, BOOT_OFF, before);
 }
 
 static bool follow_rail(struct chip *c, struct moment now)
@@ -198,11 +199,11 @@ static bool follow_boot(struct chip *c, struct moment now)
 static void program_unit(struct chip *c)
 {
   uint32_t offset;
-  uint32_t region = memory_find(&c->memory, c->flash.op_at, 4, &offset);
+  uint32_t region = memory_find(&c->memory, c->flash.op_at, 1, &offset);
   uint32_t unit = c->part->memory[region].unit;
   uint8_t *cells = c->memory.bytes[region] + offset;
   for (uint32_t i = 0; i < unit; i++) {
-    uint32_t word = c->flash.data[i / 4];
+    uint32_t word = c->flash.op_data[i / 4];
     cells[i] = (uint8_t)(cells[i] & (word >> (i % 4 * 8)));
   }
   bytes_changed(c, region, offset, unit);
@@ -238,7 +239,7 @@ static bool follow_flash(struct chip *c, struct moment now)
   case FLASH_ERASE_PAGE: erase_page(c); break;
   case FLASH_ERASE_ALL: erase_all(c); break;
   case FLASH_PROGRAM_OPTION:
-    options_program(&c->options, c->flash.op_word, c->flash.data[0], now,
+    options_program(&c->options, c->flash.op_word, c->flash.op_data[0], now,
                     c->trace);
     break;
   }
@@ -295,11 +296,10 @@ ps_t chip_next(const struct chip *c)
 
 static void collect_requests(struct chip *c)
 {
-  if (c->core.reset_requested) reset_request(&c->reset, CAUSE_SOFTWARE);
+  if (c->core.reset_requested) chip_request_reset(c, CAUSE_SOFTWARE);
   c->core.reset_requested = false;
-  if (c->core.mode == CORE_LOCKUP && c->part->resets[CAUSE_LOCKUP].present &&
-      !boot_busy(&c->boot))
-    reset_request(&c->reset, CAUSE_LOCKUP);
+  if (c->core.mode == CORE_LOCKUP && !boot_busy(&c->boot))
+    chip_request_reset(c, CAUSE_LOCKUP);
 }
 
 /* One instant, one order: supply first, for it outranks all; then resets,
@@ -344,7 +344,7 @@ void chip_go(struct chip *c, ps_t now)
 
 void chip_request_reset(struct chip *c, enum cause cause)
 {
-  reset_request(&c->reset, cause);
+  if (c->part->resets[cause].present) reset_request(&c->reset, cause);
 }
 
 void chip_pull_line(struct chip *c, enum trace_driver driver, bool low,
@@ -353,7 +353,7 @@ void chip_pull_line(struct chip *c, enum trace_driver driver, bool low,
   struct moment m = chip_moment(c, now);
   if (!reset_pull(&c->reset, driver, low, m, c->trace)) return;
   if (low)
-    reset_request(&c->reset, CAUSE_PIN);
+    chip_request_reset(c, CAUSE_PIN);
   else if (c->boot.phase == BOOT_LINE)
     boot_enter(&c->boot, BOOT_LINE, now);
 }
@@ -362,7 +362,7 @@ bool chip_register_read(struct chip *c, addr_t at, ps_t now, uint32_t *value)
 {
   uint32_t reg = registers_at(c->part, at);
   if (reg == PART_NONE) return false;
-  *value = registers_read(c, reg, chip_moment(c, now));
+  *value = registers_read(c, reg, UINT32_MAX, chip_moment(c, now));
   return true;
 }
 
@@ -370,7 +370,7 @@ bool chip_register_write(struct chip *c, addr_t at, uint32_t value, ps_t now)
 {
   uint32_t reg = registers_at(c->part, at);
   if (reg == PART_NONE) return false;
-  registers_write(c, reg, value, chip_moment(c, now));
+  registers_write(c, reg, UINT32_MAX, value, chip_moment(c, now));
   return true;
 }
 

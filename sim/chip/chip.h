@@ -95,7 +95,8 @@ ps_t chip_run(struct chip *c, ps_t now, ps_t until);
 void chip_halt(struct chip *c);
 void chip_go(struct chip *c, ps_t now);
 
-/* A cause happens. It is carried out by the next chip_advance. */
+/* A cause happens. It is carried out by the next chip_advance. One that the
+ * part's reset table lacks can't happen. */
 void chip_request_reset(struct chip *c, enum cause cause);
 
 /* Pull the reset line or let it go, from outside. */

@@ -68,7 +68,8 @@ static uint32_t read_register(struct chip *c, uint32_t reg,
                               const struct bus_access *a, struct moment now)
 {
   uint32_t shift = (a->at & 3) * 8;
-  uint32_t value = (registers_read(c, reg, now) >> shift) & lane_mask(a);
+  uint32_t lanes = lane_mask(a) << shift;
+  uint32_t value = (registers_read(c, reg, lanes, now) & lanes) >> shift;
   if (poll_read(&c->poll, a->at, a->pc, value))
     trace_add(c->trace, now, TRACE_WAITING, a->at, a->pc);
   return value;
@@ -78,11 +79,9 @@ static void write_register(struct chip *c, uint32_t reg,
                            const struct bus_access *a, struct moment now)
 {
   uint32_t shift = (a->at & 3) * 8;
-  uint32_t mask = lane_mask(a) << shift;
-  uint32_t value = (c->stored[reg] & ~mask) | ((a->value << shift) & mask);
   poll_break(&c->poll);
   trace_add(c->trace, now, TRACE_REGISTER, a->at, a->value);
-  registers_write(c, reg, value, now);
+  registers_write(c, reg, lane_mask(a) << shift, a->value << shift, now);
   set_deadline(c);
 }
 

@@ -62,7 +62,7 @@ void chip_order_reload(struct chip *c, struct moment now)
     flash_refuse(&c->flash, REFUSAL_LOCKED, now, c->trace);
     return;
   }
-  reset_request(&c->reset, CAUSE_OPTION_RELOAD);
+  chip_request_reset(c, CAUSE_OPTION_RELOAD);
   core_attend(&c->core);
 }
 

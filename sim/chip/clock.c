@@ -33,20 +33,24 @@ ps_t clock_time(const struct clock *c, cycle_t cycle)
   return ps > PS_NEVER - c->base_at ? PS_NEVER : c->base_at + (ps_t)ps;
 }
 
+/* The first edge at least `span` after the base. Rounding down of an edge's
+ * instant does not matter here: floor(x) >= n exactly where x >= n. */
+static cycle_t edge_from_base(const struct clock *c, wide_t span)
+{
+  return c->base_cycle + (cycle_t)((span * c->hz + PS_PER_S - 1) / PS_PER_S);
+}
+
 cycle_t clock_edge(const struct clock *c, ps_t at)
 {
   if (at == PS_NEVER) return CYCLE_NEVER;
   if (at <= c->base_at) return c->base_cycle;
-  wide_t edges = ((wide_t)(at - c->base_at) * c->hz + PS_PER_S - 1) / PS_PER_S;
-  /* rounding down of the edge's own instant may make the next one the first
-   * that is not before `at` only in appearance */
-  cycle_t cycle = c->base_cycle + (cycle_t)edges;
-  return clock_time(c, cycle - 1) >= at ? cycle - 1 : cycle;
+  return edge_from_base(c, (wide_t)at - c->base_at);
 }
 
 cycle_t clock_cycle(const struct clock *c, ps_t at)
 {
-  return at <= c->base_at ? c->base_cycle : clock_edge(c, at + 1) - 1;
+  if (at <= c->base_at) return c->base_cycle;
+  return edge_from_base(c, (wide_t)at + 1 - c->base_at) - 1;
 }
 
 void clock_restart(struct clock *c, struct moment now)

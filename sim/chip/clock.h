@@ -45,13 +45,14 @@ void clock_restart(struct clock *c, struct moment now);
 /* The instant of the edge `cycles` after the first edge at or after `at`. */
 ps_t clock_after(const struct clock *c, ps_t at, int64_t cycles);
 
-/* Ignored for source 0, which always runs. */
+/* Ignored for source 0, which always runs, and where it would switch off the
+ * source in use. */
 void clock_enable(struct clock *c, uint32_t source, bool on, ps_t now);
 bool clock_enabled(const struct clock *c, uint32_t source);
 bool clock_ready(const struct clock *c, uint32_t source, ps_t now);
 
 /* Run from another source; a source that is not ready is refused. Returns
- * true if the frequency changed. */
+ * true if the source changed. */
 bool clock_select(struct clock *c, uint32_t source, struct moment now);
 
 #endif

@@ -1,6 +1,7 @@
 #include "chip/flash.h"
 
 #include <assert.h>
+#include <string.h>
 
 void flash_init(struct flash *f, const struct part_flash *part)
 {
@@ -68,7 +69,7 @@ static ps_t duration(const struct flash *f, enum flash_op op)
   case FLASH_PROGRAM_OPTION: return f->part->option_program.typ;
   case FLASH_IDLE: break;
   }
-  assert(!"an order");
+  assert(0 && "an order");
   return 0;
 }
 
@@ -81,6 +82,7 @@ bool flash_begin(struct flash *f, enum flash_op op, uint32_t word,
   }
   f->op = op;
   f->op_at = f->target;
+  memcpy(f->op_data, f->data, sizeof(f->op_data));
   f->op_word = word;
   f->begun_at = now.at;
   f->ends_at = now.at + duration(f, op);

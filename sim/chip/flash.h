@@ -11,6 +11,8 @@
  *   locked --(all keys, in order)--> open --(lock, or a reset)--> locked
  *   locked --(a wrong key)---------> barred --(a reset)---------> locked
  *
+ * A reset here is one whose row of the reset table locks the flash.
+ *
  * The cells belong to memory.c: flash_advance tells chip.c what to change.
  *
  * Not modelled: what an interrupted order leaves (here: the old content);
@@ -37,7 +39,8 @@ enum flash_op {
   FLASH_PROGRAM_OPTION
 };
 
-#define FLASH_MAX_UNIT_WORDS 4
+/* The largest programming unit that a part may have: 256 bytes. */
+#define FLASH_MAX_UNIT_WORDS 64
 
 struct flash {
   const struct part_flash *part;
@@ -47,7 +50,8 @@ struct flash {
   uint32_t target; /* address that an order acts on */
   uint32_t data[FLASH_MAX_UNIT_WORDS];
   enum flash_op op;
-  addr_t op_at;     /* copy of target when the order began */
+  addr_t op_at; /* target and data as they were when the order began */
+  uint32_t op_data[FLASH_MAX_UNIT_WORDS];
   uint32_t op_word; /* FLASH_PROGRAM_OPTION: which option word */
   ps_t begun_at, ends_at;
 };
@@ -78,7 +82,8 @@ static inline bool flash_busy(const struct flash *f)
 }
 
 /* The running order has ended by `now`: returns it, and goes idle. The caller
- * changes the cells (op_at, op_word, data). FLASH_IDLE if none has ended. */
+ * changes the cells (op_at, op_word, op_data). FLASH_IDLE if none has ended.
+ */
 enum flash_op flash_advance(struct flash *f, struct moment now,
                             struct trace *tr);
 

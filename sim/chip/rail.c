@@ -12,7 +12,7 @@ static uv_t threshold_level(const struct rail *r, unsigned t)
   case THRESHOLD_RAM_KEEP: return r->part->ram_keep.typ;
   case THRESHOLD_REARM: return r->part->rearm_below.typ;
   }
-  assert(!"threshold");
+  assert(0 && "a threshold");
   return 0;
 }
 
@@ -30,13 +30,17 @@ static ps_t crossing(const struct rail_segment *s, uv_t level, bool rising)
   return s->at + (ps_t)((done * lasts + way - 1) / way);
 }
 
-/* The earliest crossing; ties go to the lower threshold number. */
+/* The earliest crossing. Where a steep segment crosses several at one instant
+ * they come in the order in which a slower one would meet them: numbers
+ * ascend as the rail falls and descend as it rises (part_check.c sees to it
+ * that REARM is no higher than ON_FALL, and that no higher than ON_RISE). */
 static ps_t first_crossing(const struct rail *r, unsigned *which)
 {
   ps_t first = PS_NEVER;
   for (unsigned t = 0; t < RAIL_THRESHOLDS; t++) {
-    ps_t at = crossing(&r->segment, threshold_level(r, t), !r->above[t]);
-    if (at < first) {
+    bool rising = !r->above[t];
+    ps_t at = crossing(&r->segment, threshold_level(r, t), rising);
+    if (at < first || (rising && at == first && at != PS_NEVER)) {
       first = at;
       *which = t;
     }
@@ -128,7 +132,7 @@ static enum rail_event cross(struct rail *r, unsigned t, ps_t at,
   case THRESHOLD_ON_FALL:
     if (r->above[t] || !r->up) return RAIL_NOTHING;
     r->up = false;
-    r->ram_lost = false;
+    r->ram_lost = !r->above[THRESHOLD_RAM_KEEP];
     r->lowest = level;
     return RAIL_DOWN;
   case THRESHOLD_RAM_KEEP:

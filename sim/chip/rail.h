@@ -47,7 +47,7 @@ struct rail {
   bool up;                     /* between ON_RISE and the next ON_FALL */
   bool above[RAIL_THRESHOLDS]; /* by enum trace_threshold */
   bool armed;                  /* the next rise is a power-on */
-  bool ram_lost;               /* since the last rise */
+  bool ram_lost;               /* in this excursion */
   ps_t rearm_since;            /* fell below REARM then; PS_NEVER: above */
   ps_t rearm_longest;          /* in this excursion */
   uv_t lowest;                 /* in this excursion */

@@ -28,62 +28,86 @@ static uint32_t shown(const struct touch *t, uint32_t stored)
   return (value & roles_field_mask(t->field)) << t->field->lsb;
 }
 
-uint32_t registers_read(struct chip *chip, uint32_t reg, struct moment now)
-{
-  const struct part_register *r = &chip->part->registers[reg];
-  uint32_t value = 0;
-  for (uint32_t i = 0; i < r->field_count; i++) {
-    const struct part_field *f = &r->fields[i];
-    struct touch t = {chip, f, now};
-    value |= shown(&t, chip->stored[reg]);
-    if (f->access == ACCESS_RC)
-      chip->stored[reg] &= ~(roles_field_mask(f) << f->lsb);
-  }
-  return value;
-}
-
-/* The field's bits after `written` arrived, by its kind of access. */
-static uint32_t kept(const struct part_field *f, uint32_t before,
-                     uint32_t written)
-{
-  switch (f->access) {
-  case ACCESS_RW:
-  case ACCESS_WO: return written;
-  case ACCESS_W1C: return before & ~written;
-  case ACCESS_W1S: return before | written;
-  case ACCESS_RO:
-  case ACCESS_RC: break;
-  }
-  return before;
-}
-
-/* Fields that start something are read back as 0: the part clears them. */
 static void store(struct chip *chip, uint32_t reg, const struct part_field *f,
                   uint32_t value)
 {
-  if (f->access == ACCESS_W1S && f->role != ROLE_NONE) return;
   uint32_t mask = roles_field_mask(f) << f->lsb;
   chip->stored[reg] = (chip->stored[reg] & ~mask) | (value << f->lsb);
 }
 
-static void write_field(const struct touch *t, uint32_t reg, uint32_t value)
+/* Reading cleared it; only a setting can be cleared, an order is none. */
+static void clear_field(const struct touch *t, uint32_t reg)
 {
-  const struct part_field *f = t->field;
-  if (f->access == ACCESS_RO || f->access == ACCESS_RC) return;
-  uint32_t written = (value >> f->lsb) & roles_field_mask(f);
-  uint32_t before =
-      (roles[f->role].read != NULL ? roles[f->role].read(t)
-                                   : t->chip->stored[reg] >> f->lsb) &
-      roles_field_mask(f);
-  uint32_t after = kept(f, before, written);
-  store(t->chip, reg, f, after);
-  if (roles[f->role].write == NULL) return;
-  /* an order is carried out by what was written, not by what is shown */
-  roles[f->role].write(t, f->access == ACCESS_W1S ? written : after);
+  const struct role_functions *role = &roles[t->field->role];
+  store(t->chip, reg, t->field, 0);
+  if (role->write != NULL && role->phase == ROLE_PHASE_SETTINGS)
+    role->write(t, 0);
 }
 
-void registers_write(struct chip *chip, uint32_t reg, uint32_t value,
-                     struct moment now)
+uint32_t registers_read(struct chip *chip, uint32_t reg, uint32_t lanes,
+                        struct moment now)
+{
+  const struct part_register *r = &chip->part->registers[reg];
+  uint32_t value = 0;
+  for (uint32_t i = 0; i < r->field_count; i++) {
+    struct touch t = {chip, &r->fields[i], now};
+    if ((lanes >> t.field->lsb & roles_field_mask(t.field)) == 0) continue;
+    value |= shown(&t, chip->stored[reg]);
+    if (t.field->access == ACCESS_RC) clear_field(&t, reg);
+  }
+  return value;
+}
+
+/* The field's bits before a write, as they are inside the part. */
+static uint32_t present(const struct touch *t, uint32_t reg)
+{
+  role_reading read = roles[t->field->role].read;
+  uint32_t bits =
+      read != NULL ? read(t) : t->chip->stored[reg] >> t->field->lsb;
+  return bits & roles_field_mask(t->field);
+}
+
+/* What becomes of the field when `written` arrives in the bits of `reached`.
+ * False: nothing, by its kind of access. The present bits are asked for only
+ * where they count, because a role's reading may have an effect. */
+static bool becomes(const struct touch *t, uint32_t reg, uint32_t reached,
+                    uint32_t written, uint32_t *after)
+{
+  switch (t->field->access) {
+  case ACCESS_RW:
+  case ACCESS_WO:
+    *after = written;
+    if (reached != roles_field_mask(t->field))
+      *after |= present(t, reg) & ~reached;
+    return true;
+  case ACCESS_W1C:
+    if (written != 0) *after = present(t, reg) & ~written;
+    return written != 0;
+  case ACCESS_W1S:
+    if (written != 0) *after = present(t, reg) | written;
+    return written != 0;
+  case ACCESS_RO:
+  case ACCESS_RC: break;
+  }
+  return false;
+}
+
+static void write_field(const struct touch *t, uint32_t reg, uint32_t lanes,
+                        uint32_t value)
+{
+  const struct part_field *f = t->field;
+  const struct role_functions *role = &roles[f->role];
+  uint32_t reached = (lanes >> f->lsb) & roles_field_mask(f);
+  uint32_t written = (value >> f->lsb) & reached, after = 0;
+  if (reached == 0 || !becomes(t, reg, reached, written, &after)) return;
+  /* the part clears a bit that starts something: it is read back as 0 */
+  bool starts = f->access == ACCESS_W1S && role->phase == ROLE_PHASE_START;
+  if (!starts) store(t->chip, reg, f, after);
+  if (role->write != NULL) role->write(t, after);
+}
+
+void registers_write(struct chip *chip, uint32_t reg, uint32_t lanes,
+                     uint32_t value, struct moment now)
 {
   const struct part_register *r = &chip->part->registers[reg];
   chip->latch_open = false;
@@ -91,12 +115,26 @@ void registers_write(struct chip *chip, uint32_t reg, uint32_t value,
     for (uint32_t i = 0; i < r->field_count; i++) {
       if (roles[r->fields[i].role].phase != phase) continue;
       struct touch t = {chip, &r->fields[i], now};
-      write_field(&t, reg, value);
+      write_field(&t, reg, lanes, value);
     }
+}
+
+/* Flash target and data are such settings. */
+static void put_in_force(struct chip *chip, uint32_t reg)
+{
+  const struct part_register *r = &chip->part->registers[reg];
+  for (uint32_t i = 0; i < r->field_count; i++) {
+    struct touch t = {chip, &r->fields[i], {0, 0}};
+    const struct role_functions *role = &roles[t.field->role];
+    if (role->phase != ROLE_PHASE_SETTINGS || role->read != NULL) continue;
+    if (role->write != NULL) role->write(&t, present(&t, reg));
+  }
 }
 
 void registers_reset(struct chip *chip)
 {
-  for (uint32_t i = 0; i < chip->part->register_count; i++)
+  for (uint32_t i = 0; i < chip->part->register_count; i++) {
     chip->stored[i] = chip->part->registers[i].reset;
+    put_in_force(chip, i);
+  }
 }

@@ -8,6 +8,10 @@
  * start. So one write may carry a key, the value it guards and the order that
  * uses it, wherever their bits lie.
  *
+ * The rule a reader would get wrong: a field is touched only where the access
+ * has a byte lane in it. Reading one byte clears nothing in the byte beside
+ * it, and writing one repeats no order there.
+ *
  * Owns: nothing; the stored bits are in struct chip.
  */
 #ifndef CHIP_REGISTERS_H
@@ -23,12 +27,16 @@ struct chip;
 /* Index of the register at word address `at`, or PART_NONE. */
 uint32_t registers_at(const struct part *part, addr_t at);
 
-/* One access of a whole word, as software or the debug port makes it. */
-uint32_t registers_read(struct chip *chip, uint32_t reg, struct moment now);
-void registers_write(struct chip *chip, uint32_t reg, uint32_t value,
-                     struct moment now);
+/* One access, as software or the debug port makes it. `lanes` has the bits of
+ * the bytes that take part: all of them for a whole word. The value is in its
+ * place in the word. */
+uint32_t registers_read(struct chip *chip, uint32_t reg, uint32_t lanes,
+                        struct moment now);
+void registers_write(struct chip *chip, uint32_t reg, uint32_t lanes,
+                     uint32_t value, struct moment now);
 
-/* Every register at its reset value. */
+/* Every register at its reset value. A setting that shows its stored bits is
+ * in force from here on. */
 void registers_reset(struct chip *chip);
 
 #endif

@@ -66,16 +66,15 @@ static const cycle_t entry_cycles[KINDS] = {
 static const cycle_t return_cycles[KINDS] = {
     [CORE_KIND_M0] = 9, [CORE_KIND_M0PLUS] = 9};
 
-struct cycle_cost cycles_of(const struct part_core *part,
-                            enum decode_class class, unsigned words)
+cost_t cycles_of(const struct part_core *part, enum decode_class class,
+                 unsigned words)
 {
   assert(class < DECODE_COUNT_);
   const struct row *r = &rows[class];
   unsigned cycles = r->base[part->kind] + r->each[part->kind] * words;
+  unsigned taken = r->taken[part->kind];
   if (class == DECODE_MULTIPLY) cycles = (unsigned)part->multiplier.typ;
-  return (struct cycle_cost){.cycles = (uint8_t)cycles,
-                             .taken = r->taken[part->kind],
-                             .class = (uint8_t) class};
+  return cycles | taken << 8 | (unsigned)class << 16;
 }
 
 static bool has_list(enum decode_class class)
@@ -91,14 +90,14 @@ static bool look_closer(enum decode_class class, uint16_t opcode)
          class == DECODE_WRITE_SP || decode_is_system(class);
 }
 
-void cycles_build(struct cycle_cost *table, const struct part_core *part)
+void cycles_build(cost_t *table, const struct part_core *part)
 {
   for (unsigned i = 0; i < CYCLES_TABLE_SIZE; i++) {
     uint16_t opcode = (uint16_t)i;
     enum decode_class class = decode_narrow(opcode);
     unsigned words = has_list(class) ? decode_list_length(class, opcode) : 0;
     table[i] = cycles_of(part, class, words);
-    table[i].closer = look_closer(class, opcode);
+    if (look_closer(class, opcode)) table[i] |= COST_CLOSER;
   }
 }
 

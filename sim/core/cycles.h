@@ -5,8 +5,8 @@
  * the business of pace.h.
  *
  * The rule a reader would get wrong: a branch that always branches has its
- * refill in `cycles`. Only a conditional branch has `taken`, which is added
- * when it was.
+ * refill in its cycles. Only a conditional branch has a refill of its own,
+ * which is added if it was taken.
  *
  * Not modelled: the single-cycle I/O port (no part here has one); the overlap
  * of an instruction with the fetch of the next, which the tables' numbers
@@ -31,20 +31,35 @@
  * store takes two cycles in the tables, the address phase and this one. */
 #define CYCLES_DATA_PHASE 1
 
-struct cycle_cost {
-  uint8_t cycles;
-  uint8_t taken;
-  uint8_t class;  /* enum decode_class */
-  uint8_t closer; /* the engine must look closer before it executes this */
-};
+/* One word, so that the hook of an engine loads and keeps it in one go:
+ * cycles at 7:0, refill if taken at 15:8, class at 23:16; at 24 whether the
+ * engine must look closer before it executes this. */
+typedef uint32_t cost_t;
+
+#define COST_CLOSER UINT32_C(0x01000000)
+
+static inline unsigned cost_cycles(cost_t cost)
+{
+  return cost & 0xffu;
+}
+
+static inline unsigned cost_taken(cost_t cost)
+{
+  return (cost >> 8) & 0xffu;
+}
+
+static inline enum decode_class cost_class(cost_t cost)
+{
+  return (enum decode_class)((cost >> 16) & 0xffu);
+}
 
 /* Cost of one instruction of this class; `words` is the length of its
  * register list, else 0. */
-struct cycle_cost cycles_of(const struct part_core *part,
-                            enum decode_class class, unsigned words);
+cost_t cycles_of(const struct part_core *part, enum decode_class class,
+                 unsigned words);
 
 /* Costs of all CYCLES_TABLE_SIZE first halfwords. */
-void cycles_build(struct cycle_cost *table, const struct part_core *part);
+void cycles_build(cost_t *table, const struct part_core *part);
 
 /* From the instruction boundary at which an exception is taken to the first
  * instruction of its handler; and unstacking, on top of the branch or POP

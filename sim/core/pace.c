@@ -5,16 +5,6 @@
 
 #include "describe/trace_kinds.h"
 
-void pace_init(struct pace *p, const struct cycle_cost *costs,
-               uint32_t (*read_register)(void *engine, unsigned number),
-               void *engine)
-{
-  memset(p, 0, sizeof(*p));
-  p->costs = costs;
-  p->read_register = read_register;
-  p->engine = engine;
-}
-
 /* The chip or the system control space may have asked for something. */
 static void look_again(struct pace *p)
 {
@@ -32,9 +22,7 @@ static void build_filter(struct pace *p)
 {
   memset(p->filter, 0, sizeof(p->filter));
   for (unsigned i = 0; i < p->bus->watch_count; i++) {
-    addr_t at = p->bus->watches[i];
-    p->filter[(at >> 7) % PACE_FILTER_WORDS] |= UINT64_C(1)
-                                                << ((at >> 1) & 63u);
+    p->filter[(p->bus->watches[i] >> 1) % PACE_FILTER_SIZE] = 1;
   }
 }
 
@@ -46,7 +34,7 @@ void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
   p->instructions = core->instructions;
   p->span = p->size = 0;
   p->next = core->r[15];
-  p->cost = (struct cycle_cost){0};
+  p->cost = 0;
   p->data_waits = 0;
   p->access_of = UINT64_MAX;
   p->faulted = p->stopped = p->waits = false;
@@ -65,10 +53,10 @@ void pace_end(struct pace *p, addr_t pc)
 bool pace_settle(struct pace *p, addr_t pc)
 {
   if (pc != p->next) {
-    p->cycle += p->cost.taken;
+    p->cycle += cost_taken(p->cost);
     p->core->fetched = CORE_NOT_FETCHED;
   }
-  p->cost.taken = 0;
+  p->cost = 0;
   p->next = pc;
   return p->cycle >= p->stop_at;
 }
@@ -88,6 +76,7 @@ static bool stop(struct pace *p, enum cpu_exit exit)
 {
   p->stopped = true;
   p->exit = exit;
+  p->halt(p->engine);
   return false;
 }
 
@@ -168,6 +157,14 @@ static cycle_t wait_for_data(const struct pace *p, enum decode_class class,
   return waits;
 }
 
+/* A branch that leads to the next instruction can't be told by its address. */
+static bool always_branches(enum decode_class class)
+{
+  return class == DECODE_BRANCH || class == DECODE_BL || class == DECODE_BX ||
+         class == DECODE_BLX || class == DECODE_WRITE_PC ||
+         class == DECODE_POP_PC;
+}
+
 /* --- the instruction ----------------------------------------------------- */
 
 /* MOV or ADD to SP whose result is no multiple of four: the architecture
@@ -180,7 +177,7 @@ static bool sp_needs_care(const struct pace *p, uint16_t opcode)
 }
 
 static void second_half(struct pace *p, addr_t pc, uint16_t first,
-                        struct cycle_cost *cost)
+                        cost_t *cost)
 {
   uint32_t offset = pc - p->from;
   assert(p->size - offset >= 4);
@@ -191,18 +188,17 @@ static void second_half(struct pace *p, addr_t pc, uint16_t first,
 }
 
 /* What `closer` marks. False if the engine must not execute it. */
-static bool look_at(struct pace *p, addr_t pc, uint16_t opcode,
-                    struct cycle_cost *cost)
+static bool look_at(struct pace *p, addr_t pc, uint16_t opcode, cost_t *cost)
 {
-  if (cost->class == DECODE_WIDE) second_half(p, pc, opcode, cost);
-  enum decode_class class = cost->class;
+  if (cost_class(*cost) == DECODE_WIDE) second_half(p, pc, opcode, cost);
+  enum decode_class class = cost_class(*cost);
   if (class == DECODE_UNDEFINED) return stop(p, CPU_UNDEFINED);
   if (decode_is_system(class) ||
       (class == DECODE_WRITE_SP && sp_needs_care(p, opcode)))
     return stop(p, CPU_SYSTEM);
   if (class == DECODE_BRANCH_IF && decode_branches_to_next(opcode) &&
       decode_condition((opcode >> 8) & 15u, p->read_register(p->engine, 16))) {
-    cost->cycles = (uint8_t)(cost->cycles + cost->taken);
+    *cost += cost_taken(*cost);
     p->core->fetched = CORE_NOT_FETCHED;
   }
   return true;
@@ -211,14 +207,15 @@ static bool look_at(struct pace *p, addr_t pc, uint16_t opcode,
 static bool charge(struct pace *p, addr_t pc)
 {
   uint16_t opcode = pace_halfword(p->bytes + (pc - p->from));
-  struct cycle_cost cost = p->costs[opcode];
-  bool wide = cost.class == DECODE_WIDE;
+  cost_t cost = p->costs[opcode];
+  bool wide = cost_class(cost) == DECODE_WIDE;
   if (p->waits) fetch(p, pc);
-  if (cost.closer && !look_at(p, pc, opcode, &cost)) return false;
-  p->data_waits = p->waits && loads(cost.class)
-                      ? wait_for_data(p, cost.class, opcode, pc)
-                      : 0;
-  p->cycle += cost.cycles + p->data_waits;
+  if ((cost & COST_CLOSER) && !look_at(p, pc, opcode, &cost)) return false;
+  enum decode_class class = cost_class(cost);
+  p->data_waits =
+      p->waits && loads(class) ? wait_for_data(p, class, opcode, pc) : 0;
+  if (always_branches(class)) p->core->fetched = CORE_NOT_FETCHED;
+  p->cycle += cost_cycles(cost) + p->data_waits;
   p->cost = cost;
   p->pc = pc;
   p->next = pc + (wide ? 4 : 2);
@@ -245,7 +242,7 @@ static cycle_t access_stamp(struct pace *p)
     p->access_of = p->instructions;
     p->ordinal = 0;
   }
-  return p->cycle - p->cost.cycles - p->data_waits + CYCLES_DATA_PHASE +
+  return p->cycle - cost_cycles(p->cost) - p->data_waits + CYCLES_DATA_PHASE +
          p->ordinal++;
 }
 

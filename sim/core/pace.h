@@ -31,20 +31,20 @@
 #include "core/cpu.h"
 #include "core/cycles.h"
 
-#define PACE_FILTER_WORDS 16u
+#define PACE_FILTER_SIZE 512u
 
 struct pace {
   /* touched by every instruction */
   cycle_t cycle;
   cycle_t stop_at; /* no instruction begins at or after it */
   uint64_t instructions;
-  const struct cycle_cost *costs;
-  const uint8_t *bytes;   /* of the region execution is in */
-  addr_t from;            /* where those bytes are seen */
-  uint32_t span;          /* how many; 0: look closer at every instruction */
-  addr_t pc, next;        /* the last instruction, and what follows it */
-  struct cycle_cost cost; /* of the last instruction */
-  uint64_t filter[PACE_FILTER_WORDS]; /* a bit where a watch may be */
+  const cost_t *costs;
+  const uint8_t *bytes; /* of the region execution is in */
+  addr_t from;          /* where those bytes are seen */
+  uint32_t span;        /* how many; 0: look closer at every instruction */
+  addr_t pc, next;      /* the last instruction, and what follows it */
+  cost_t cost;          /* of the last instruction */
+  uint8_t filter[PACE_FILTER_SIZE]; /* not 0 where a watch may be */
 
   uint32_t size;      /* real size behind `bytes` */
   bool waits;         /* some region has wait states */
@@ -59,15 +59,12 @@ struct pace {
   const struct bus *bus;
   /* Register 0..14, or 16 for the flags, as the engine has it right now. */
   uint32_t (*read_register)(void *engine, unsigned number);
+  void (*halt)(void *engine); /* called where pace_next says no */
   void *engine;
 };
 
-/* Costs and reader are set once. */
-void pace_init(struct pace *p, const struct cycle_cost *costs,
-               uint32_t (*read_register)(void *engine, unsigned number),
-               void *engine);
-
-/* Take over from struct core, and give back: cycle, instructions, PC. */
+/* Take over from struct core, and give back: cycle, instructions, PC. The
+ * engine has set `costs`, `read_register`, `halt` and `engine`. */
 void pace_begin(struct pace *p, struct core *core, const struct bus *bus);
 void pace_end(struct pace *p, addr_t pc);
 
@@ -91,7 +88,7 @@ bool pace_closer(struct pace *p, addr_t pc);
 
 static inline bool pace_watched(const struct pace *p, addr_t pc)
 {
-  return (p->filter[(pc >> 7) % PACE_FILTER_WORDS] >> ((pc >> 1) & 63u)) & 1u;
+  return p->filter[(pc >> 1) % PACE_FILTER_SIZE] != 0;
 }
 
 static inline uint16_t pace_halfword(const uint8_t *bytes)
@@ -105,12 +102,12 @@ static inline bool pace_next(struct pace *p, addr_t pc)
 {
   cycle_t cycle = p->cycle;
   uint32_t offset = pc - p->from;
-  if (pc != p->next) cycle += p->cost.taken;
+  if (pc != p->next) cycle += cost_taken(p->cost);
   if (cycle >= p->stop_at || offset >= p->span || pace_watched(p, pc))
     return pace_closer(p, pc);
-  struct cycle_cost cost = p->costs[pace_halfword(p->bytes + offset)];
-  if (cost.closer) return pace_closer(p, pc);
-  p->cycle = cycle + cost.cycles;
+  cost_t cost = p->costs[pace_halfword(p->bytes + offset)];
+  if (cost & COST_CLOSER) return pace_closer(p, pc);
+  p->cycle = cycle + cost_cycles(cost);
   p->cost = cost;
   p->pc = pc;
   p->next = pc + 2;

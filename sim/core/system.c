@@ -151,7 +151,7 @@ void system_execute(struct core *c, const struct bus *bus)
 {
   struct instruction i = read_instruction(c, bus);
   addr_t at = c->r[15];
-  c->cycle += cycles_of(c->part, i.class, 0).cycles;
+  c->cycle += cost_cycles(cycles_of(c->part, i.class, 0));
   if (i.class == DECODE_BKPT) {
     breakpoint(c, bus);
     return;

@@ -64,7 +64,7 @@ struct unicorn {
   uint32_t window; /* bytes at address 0 that the alias may cover */
   struct span gaps[BUS_MAX_REGIONS + 2];
 
-  struct cycle_cost costs[CYCLES_TABLE_SIZE];
+  cost_t costs[CYCLES_TABLE_SIZE];
 };
 
 /* The library's answer to calls that only fail if this file is wrong. */
@@ -110,13 +110,20 @@ static void store(struct core *core, const uint32_t *values)
   core->xpsr = (core->xpsr & ~CORE_FLAGS) | (values[15] & CORE_FLAGS);
 }
 
+static void halt(void *engine)
+{
+  struct unicorn *u = engine;
+  uc_emu_stop(u->uc);
+}
+
 /* --- hooks --------------------------------------------------------------- */
 
 static void on_code(uc_engine *uc, uint64_t at, uint32_t size, void *user)
 {
   struct unicorn *u = user;
+  (void)uc;
   (void)size;
-  if (!pace_next(&u->pace, (addr_t)at)) uc_emu_stop(uc);
+  pace_next(&u->pace, (addr_t)at);
 }
 
 static void on_interrupt(uc_engine *uc, uint32_t number, void *user)
@@ -137,7 +144,7 @@ static void on_translated(uc_engine *uc, uc_tb *block, uc_tb *from, void *user)
 
 static bool loads_list(const struct pace *p)
 {
-  enum decode_class class = p->cost.class;
+  enum decode_class class = cost_class(p->cost);
   return class == DECODE_LOAD_MANY || class == DECODE_POP ||
          class == DECODE_POP_PC;
 }
@@ -380,7 +387,7 @@ static enum cpu_exit undone(struct pace *p, enum cpu_exit exit, addr_t *pc)
  * way into PC it is an address (ARM DDI 0419E B1.5.8). */
 static bool is_return(const struct pace *p, addr_t pc)
 {
-  enum decode_class class = p->cost.class;
+  enum decode_class class = cost_class(p->cost);
   return (p->core->xpsr & CORE_EXCEPTION) && pc >= EXC_RETURN_FIRST &&
          (class == DECODE_BX || class == DECODE_POP_PC);
 }
@@ -472,7 +479,10 @@ enum sim_status cpu_open_unicorn(struct cpu **cpu,
                     uc_strerror(error));
   }
   cycles_build(u->costs, part);
-  pace_init(&u->pace, u->costs, read_register, u);
+  u->pace = (struct pace){.costs = u->costs,
+                          .read_register = read_register,
+                          .halt = halt,
+                          .engine = u};
   *cpu = &u->cpu;
   return SIM_OK;
 }

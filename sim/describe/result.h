@@ -51,7 +51,7 @@ struct start {
   cycle_t cycle;
   enum start_how how;
   enum cause cause;
-  uint32_t step;  /* of the script, from 0, during which it began */
+  uint32_t step;  /* of the script, from 0, that led to it */
   bool has_latch; /* the part has a blank check */
   bool latch_programmed, stale; /* when the start began */
   const char *rule; /* name; "alias kept" where the table keeps it; NULL at a

@@ -107,6 +107,7 @@ bool shape_is_near(const char *word, const char *meant)
 /* --- lists of words ------------------------------------------------------ */
 
 #define LISTED 16 /* words; more are counted */
+#define FEW    8  /* so few are all listed, whichever was meant */
 
 /* The i-th of some words, or NULL behind the last. */
 typedef const char *(*word_at)(const void *words, size_t i);
@@ -123,12 +124,14 @@ static const char *key_word(const void *shape, size_t i)
   return shape_row_at(shape, i, &at)->key;
 }
 
+/* The word that was meant; NULL if none is near, or several are. */
 static const char *nearest(const void *words, word_at get, const char *word)
 {
   unsigned least = far_away;
   const char *best = NULL;
   for (size_t i = 0; get(words, i); i++) {
     unsigned d = slip(word, get(words, i));
+    if (d == least) best = NULL;
     if (d >= least) continue;
     least = d;
     best = get(words, i);
@@ -136,22 +139,29 @@ static const char *nearest(const void *words, word_at get, const char *word)
   return best;
 }
 
+static void put_list(struct text *t, const void *words, word_at get)
+{
+  size_t count = 0;
+  while (get(words, count)) {
+    count++;
+  }
+  if (count > 2) put(t, "one of ");
+  for (size_t i = 0; i < count && i < LISTED; i++) {
+    const char *between = i == 0 ? "" : count == 2 ? " or " : ", ";
+    put(t, "%s\"%s\"", between, get(words, i));
+  }
+  if (count > LISTED) put(t, " ... (%zu in all)", count);
+}
+
 static void put_words(struct text *t, const void *words, word_at get,
                       const char *word)
 {
-  const char *meant = word ? nearest(words, get, word) : NULL;
-  if (meant || !get(words, 1)) {
-    put(t, "\"%s\"", meant ? meant : get(words, 0));
-    return;
+  const char *meant = nearest(words, get, word);
+  if (meant) {
+    put(t, "\"%s\"", meant);
+  } else {
+    put_list(t, words, get);
   }
-  size_t count = 0;
-  for (; get(words, count); count++) {
-    const char *between = count == 0      ? (get(words, 2) ? "one of " : "")
-                          : get(words, 2) ? ", "
-                                          : " or ";
-    if (count < LISTED) put(t, "%s\"%s\"", between, get(words, count));
-  }
-  if (count > LISTED) put(t, " ... (%zu in all)", count);
 }
 
 const char *shape_keys(const struct shape *shape, const char *key, char *buf,
@@ -166,7 +176,15 @@ const char *shape_words(const char *const *words, const char *word, char *buf,
                         size_t size)
 {
   struct text t = begin(buf, size);
-  put_words(&t, words, list_word, word);
+  size_t count = 0;
+  while (words[count]) {
+    count++;
+  }
+  if (word && count > FEW) {
+    put_words(&t, words, list_word, word);
+  } else {
+    put_list(&t, words, list_word);
+  }
   return buf;
 }
 
@@ -240,7 +258,7 @@ static void put_wanted(struct text *t, const struct shape_row *row)
     break;
   case SHAPE_FLAG: put(t, "true or false"); break;
   case SHAPE_EITHER:
-  case SHAPE_CHOICE: put_words(t, row->words, list_word, NULL); break;
+  case SHAPE_CHOICE: put_list(t, row->words, list_word); break;
   case SHAPE_COUNT:
   case SHAPE_WIDE: put_bounded(t, row, "an integer"); break;
   case SHAPE_HEX: put_bounded(t, row, "a number such as \"0x1F\""); break;

@@ -25,7 +25,8 @@ const char *shape_bounds(const struct shape_row *row, char *buf, size_t size);
 const char *shape_keys(const struct shape *shape, const char *key, char *buf,
                        size_t size);
 
-/* The same for a list of words that ends with NULL. */
+/* The same for a list of words that ends with NULL; few are all listed. `word`
+ * may be NULL. */
 const char *shape_words(const char *const *words, const char *word, char *buf,
                         size_t size);
 

@@ -124,7 +124,7 @@ static enum sim_status take_symbols(struct image_parts *parts, Elf *elf,
                                     Elf_Scn *section, const GElf_Shdr *header,
                                     struct sim_error *err)
 {
-  struct names names;
+  struct names names = {NULL, 0};
   enum sim_status status =
       find_names(parts, elf, header->sh_link, &names, err);
   if (status != SIM_OK) return status;

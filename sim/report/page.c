@@ -90,21 +90,34 @@ void page_item(struct page *p, unsigned indent, unsigned hang,
   pad_to(p, hang);
 }
 
+static void add_character(struct page *p, const char *shown, size_t bytes)
+{
+  if (p->word_bytes + bytes > sizeof p->word) put_word(p);
+  memcpy(p->word + p->word_bytes, shown, bytes);
+  p->word_bytes += bytes;
+  p->word_columns++;
+}
+
 void page_say(struct page *p, const char *text)
 {
   char shown[4];
   size_t bytes, taken;
-  while ((taken = page_character(text, shown, &bytes)) > 0) {
-    text += taken;
+  for (; (taken = page_character(text, shown, &bytes)) > 0; text += taken) {
     if (shown[0] == ' ') {
       put_word(p);
       p->space = p->said;
-      continue;
+    } else {
+      add_character(p, shown, bytes);
     }
-    if (p->word_bytes + bytes > sizeof p->word) put_word(p);
-    memcpy(p->word + p->word_bytes, shown, bytes);
-    p->word_bytes += bytes;
-    p->word_columns++;
+  }
+}
+
+void page_together(struct page *p, const char *text)
+{
+  char shown[4];
+  size_t bytes, taken;
+  for (; (taken = page_character(text, shown, &bytes)) > 0; text += taken) {
+    add_character(p, shown, bytes);
   }
 }
 

@@ -52,7 +52,11 @@ void page_item(struct page *p, unsigned indent, unsigned hang,
  * a space between them. */
 void page_say(struct page *p, const char *text);
 
-/* The same for numbers and words of our own: at most 127 bytes, asserted. */
+/* Say a text that is not to be broken at its spaces: "20 us". */
+void page_together(struct page *p, const char *text);
+
+/* The same as page_say for numbers and words of our own: at most 127 bytes,
+ * asserted. */
 void page_format(struct page *p, const char *format, ...) SIM_PRINTF(2, 3);
 
 /* "0x0400012c" */

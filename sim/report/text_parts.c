@@ -5,7 +5,7 @@
 void text_time(struct page *page, ps_t at)
 {
   char text[64];
-  page_say(page, units_text(text, sizeof text, UNIT_TIME, at));
+  page_together(page, units_text(text, sizeof text, UNIT_TIME, at));
 }
 
 void text_step(struct page *page, uint32_t step)

@@ -173,6 +173,18 @@ static void stopped(struct findings *f, const struct trace_record *r)
                                : "simulated time reached its end");
 }
 
+static void freshly_judged(struct findings *f, const struct trace_record *r)
+{
+  f->fresh_programmed = r->a;
+  if (f->fresh_programmed) f->base_blank = false;
+}
+
+/* An image (not a single word) is in place: are the first words, too? */
+static void written(struct findings *f, const struct trace_record *r)
+{
+  if (r->b > 4 && !f->fresh_programmed) f->base_blank = true;
+}
+
 static void fold(void *context, const struct trace_record *r)
 {
   struct findings *f = context;
@@ -185,8 +197,8 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_CONTENTION: contention(f, r); break;
   case TRACE_UNMODELLED: unmodelled(f, r); break;
   case TRACE_STOPPED: stopped(f, r); break;
-  case TRACE_FRESH: f->fresh_programmed = r->a; break;
-  case TRACE_WRITE: f->wrote_image |= r->b > 4; break;
+  case TRACE_FRESH: freshly_judged(f, r); break;
+  case TRACE_WRITE: written(f, r); break;
   case TRACE_RAIL_DIP: f->dip = *r; break;
   case TRACE_RESET:
     if (r->a == CAUSE_BROWN_OUT) brown_out(f);
@@ -298,9 +310,7 @@ static void why_rom(struct findings *f, const struct start *s)
 
 static void base_blank(struct findings *f)
 {
-  if (!f->wrote_image || f->fresh_programmed ||
-      f->plan->part->blank_check.held == BLANK_NONE)
-    return;
+  if (!f->base_blank || f->plan->part->blank_check.held == BLANK_NONE) return;
   const struct part_blank_read *r = &f->plan->part->blank_check.reads[0];
   struct finding *finding =
       add(f, FINDING_BASE_BLANK, 0,

@@ -209,6 +209,13 @@ static void reach(struct starts *s, const struct trace_record *r)
   start->reached_at[start->reached_count++] = r->at;
 }
 
+/* A start belongs to the last step that did something: time passes, and starts
+ * happen, in `expect` and `run`, but they cause none. */
+static void take_step(struct starts *s, const struct trace_record *r)
+{
+  if (r->b != VERB_EXPECT && r->b != VERB_RUN) s->step = r->a;
+}
+
 /* A reset begins: what the next start will begin with is open again. */
 static void reset_begins(struct starts *s, const struct trace_record *r)
 {
@@ -224,7 +231,7 @@ static void fold(void *context, const struct trace_record *r)
 {
   struct starts *s = context;
   switch (r->kind) {
-  case TRACE_STEP: s->step = r->a; break;
+  case TRACE_STEP: take_step(s, r); break;
   case TRACE_RESET: reset_begins(s, r); break;
   case TRACE_RAIL_FALL:
     if (r->a == THRESHOLD_ON_FALL) close_start(s, OUTCOME_OFF, r);
