@@ -23,7 +23,7 @@ struct findings {
   uint32_t count, room;
   uint32_t told;           /* bit per kind that is told once a run */
   struct trace_record dip; /* the last excursion of the rail */
-  bool wrote_image;        /* an image went into flash */
+  bool base_blank; /* an image was written and left the first words erased */
   bool fresh_programmed;
 };
 
