@@ -1,5 +1,8 @@
 #include "board/nets.h"
 
+#include <inttypes.h>
+#include <stdio.h>
+
 #include "describe/trace_kinds.h"
 
 /* uV / milliohm = mA */
@@ -17,11 +20,13 @@ static enum sim_status resolve_pin(struct nets *n, uint64_t *used,
                                    struct sim_error *err)
 {
   const struct case_net *net = &script->nets[which];
-  struct sim_place place = {script->file, "board.nets", net->line, 0};
+  char path[40];
+  snprintf(path, sizeof path, "board.nets[%" PRIu32 "].pins", which);
+  struct sim_place place = {script->file, path, net->line, 0};
   uint32_t pin = part_pin_named(n->part, name);
   if (pin == PART_NONE)
     return sim_fail(err, SIM_REFERENCE, &place,
-                    "net \"%s\": part %s has no pin \"%s\"", net->name,
+                    "part %s has no pin \"%s\"; expected the name of one",
                     n->part->name, name);
   if (*used & bit(pin))
     return sim_fail(err, SIM_REFERENCE, &place,

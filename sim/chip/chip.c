@@ -95,11 +95,12 @@ static bool take_reset(struct chip *c, struct moment now)
 
 /* --- the rail --- */
 
+/* What is lost with it is in the row of the cause that follows. */
 static void power_down(struct chip *c, struct moment now)
 {
   core_hold(&c->core, &c->bus, false);
-  flash_reset(&c->flash, true, now, c->trace);
-  reset_peripherals(c, now);
+  flash_reset(&c->flash, false, now, c->trace);
+  pins_supply(&c->pins, false, now, c->trace);
   enum boot_phase before = c->boot.phase;
   boot_off(&c->boot);
   trace_add(c->trace, now, TRACE_PHASE, BOOT_OFF, before);
@@ -123,6 +124,7 @@ static bool follow_rail(struct chip *c, struct moment now)
   if (cause == CAUSE_POWER_ON) c->reset.flags = 0;
   clock_restart(&c->clock, now);
   begin_reset(c, cause, 1u << cause, c->part->power.start_up.typ, now);
+  pins_supply(&c->pins, true, now, c->trace);
   return true;
 }
 
@@ -377,7 +379,8 @@ bool chip_register_write(struct chip *c, addr_t at, uint32_t value, ps_t now)
 void chip_preset(struct chip *c, uint32_t region, uint32_t offset,
                  const uint8_t *bytes, uint32_t size, ps_t now)
 {
-  assert(size <= c->part->memory[region].size - offset);
+  uint32_t whole = c->part->memory[region].size;
+  assert(offset <= whole && size <= whole - offset);
   memcpy(c->memory.bytes[region] + offset, bytes, size);
   bytes_changed(c, region, offset, size);
   judge_afresh(c, chip_moment(c, now));

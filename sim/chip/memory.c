@@ -69,7 +69,8 @@ uint32_t memory_find(const struct memory *m, addr_t at, uint32_t size,
 bool memory_erased(const struct memory *m, uint32_t region, uint32_t offset,
                    uint32_t size)
 {
-  assert(size <= m->part->memory[region].size - offset);
+  uint32_t whole = m->part->memory[region].size;
+  assert(offset <= whole && size <= whole - offset);
   for (uint32_t i = 0; i < size; i++)
     if (m->bytes[region][offset + i] != 0xff) return false;
   return true;

@@ -12,10 +12,15 @@ void pins_init(struct pins *p, const struct part *part)
   *p = (struct pins){.part = part};
 }
 
+static uint64_t driven_by_part(const struct pins *p)
+{
+  return p->dark ? 0 : p->output | p->taken;
+}
+
 /* Report every pin whose drive differs from what was last reported. */
 static void show(struct pins *p, struct moment now, struct trace *tr)
 {
-  uint64_t driven = p->output | p->taken;
+  uint64_t driven = driven_by_part(p);
   uint64_t high =
       ((p->level & ~p->taken) | (p->taken_level & p->taken)) & driven;
   uint64_t changed = (driven ^ p->shown) | (high ^ p->shown_level);
@@ -33,6 +38,12 @@ static void show(struct pins *p, struct moment now, struct trace *tr)
 void pins_reset(struct pins *p, struct moment now, struct trace *tr)
 {
   p->output = p->level = p->taken = p->taken_level = 0;
+  show(p, now, tr);
+}
+
+void pins_supply(struct pins *p, bool on, struct moment now, struct trace *tr)
+{
+  p->dark = !on;
   show(p, now, tr);
 }
 
@@ -75,7 +86,7 @@ uint64_t pins_sense(const struct pins *p)
   uint64_t pulled = 0;
   for (uint32_t i = 0; i < p->part->strap_count; i++)
     if (p->part->straps[i].pull > 0) pulled |= bit(p->part->straps[i].pin);
-  uint64_t driven = p->output | p->taken;
+  uint64_t driven = driven_by_part(p);
   uint64_t free_pins = ~driven & ~p->outside;
   return (p->shown_level & driven) |
          (p->outside_level & p->outside & ~driven) | (pulled & free_pins);

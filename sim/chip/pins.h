@@ -31,6 +31,7 @@ struct pins {
   uint64_t taken_level;
   uint64_t outside; /* the bench drives it */
   uint64_t outside_level;
+  bool dark; /* no supply: no output drives, whatever the bits above say */
   uint64_t shown, shown_level; /* as last reported */
 };
 
@@ -38,6 +39,10 @@ void pins_init(struct pins *p, const struct part *part);
 
 /* Every output off, every pin taken by a peripheral let go. */
 void pins_reset(struct pins *p, struct moment now, struct trace *tr);
+
+/* The supply went, or is there again. It changes no setting: what became of
+ * those is the reset table's business. */
+void pins_supply(struct pins *p, bool on, struct moment now, struct trace *tr);
 
 /* Switch outputs on or off, set their levels: the bits of `mask` only. */
 void pins_output(struct pins *p, uint64_t mask, uint64_t on, struct moment now,

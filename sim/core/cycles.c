@@ -92,9 +92,11 @@ static bool look_closer(enum decode_class class, uint16_t opcode)
 
 void cycles_build(cost_t *table, const struct part_core *part)
 {
-  for (unsigned i = 0; i < CYCLES_TABLE_SIZE; i++) {
+  uint8_t classes[DECODE_NARROW_COUNT];
+  decode_every(classes);
+  for (unsigned i = 0; i < DECODE_NARROW_COUNT; i++) {
     uint16_t opcode = (uint16_t)i;
-    enum decode_class class = decode_narrow(opcode);
+    enum decode_class class = (enum decode_class)classes[i];
     unsigned words = has_list(class) ? decode_list_length(class, opcode) : 0;
     table[i] = cycles_of(part, class, words);
     if (look_closer(class, opcode)) table[i] |= COST_CLOSER;

@@ -24,8 +24,6 @@
 #include "core/decode.h"
 #include "describe/part.h"
 
-#define CYCLES_TABLE_SIZE 65536u
-
 /* Cycles between the entry of an instruction and its first data phase; each
  * further access of the same instruction is one later. Assumed: a load or
  * store takes two cycles in the tables, the address phase and this one. */
@@ -58,7 +56,7 @@ static inline enum decode_class cost_class(cost_t cost)
 cost_t cycles_of(const struct part_core *part, enum decode_class class,
                  unsigned words);
 
-/* Costs of all CYCLES_TABLE_SIZE first halfwords. */
+/* Costs of all DECODE_NARROW_COUNT first halfwords. */
 void cycles_build(cost_t *table, const struct part_core *part);
 
 /* From the instruction boundary at which an exception is taken to the first

@@ -2,6 +2,7 @@
 
 #include <assert.h>
 #include <stddef.h>
+#include <string.h>
 
 struct row {
   uint16_t mask, value;
@@ -80,6 +81,20 @@ enum decode_class decode_narrow(uint16_t opcode)
     if ((opcode & narrow[i].mask) == narrow[i].value) return narrow[i].class;
   }
   return DECODE_UNDEFINED;
+}
+
+/* From the last row to the first, so that the first that fits stays. */
+void decode_every(uint8_t *classes)
+{
+  memset(classes, DECODE_UNDEFINED, DECODE_NARROW_COUNT);
+  for (size_t i = sizeof(narrow) / sizeof(narrow[0]); i-- > 0;) {
+    unsigned free_bits = (uint16_t)~narrow[i].mask;
+    unsigned bits = 0;
+    do {
+      classes[narrow[i].value | bits] = (uint8_t)narrow[i].class;
+      bits = (bits - free_bits) & free_bits; /* the next subset of them */
+    } while (bits != 0);
+  }
 }
 
 /* Special register numbers that MRS and MSR know, ARM DDI 0419E Table B5-1:

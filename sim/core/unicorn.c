@@ -64,7 +64,7 @@ struct unicorn {
   uint32_t window; /* bytes at address 0 that the alias may cover */
   struct span gaps[BUS_MAX_REGIONS + 2];
 
-  cost_t costs[CYCLES_TABLE_SIZE];
+  cost_t costs[DECODE_NARROW_COUNT];
 };
 
 /* The library's answer to calls that only fail if this file is wrong. */

@@ -139,19 +139,27 @@ static void use_probe(const struct acting *a)
   pass(a, 0);
 }
 
-/* A `run` step's place: reached in the start that goes on. */
+/* A `run` step's place: reached in the start that goes on, which is none
+ * while a boot sequence is under way. */
 static bool place_reached(void *context)
 {
   const struct acting *a = context;
-  return a->machine->chip.marks_told & (1u << a->resolved->reaches);
+  const struct chip *chip = &a->machine->chip;
+  return !boot_busy(&chip->boot) &&
+         (chip->marks_told >> a->resolved->reaches & 1u);
 }
 
 static void let_run(const struct acting *a)
 {
+  if (a->resolved->reaches == PART_NONE) {
+    pass(a, a->step->lasts);
+    return;
+  }
   struct acting copy = *a;
-  bool watches = a->resolved->reaches != PART_NONE;
+  a->machine->expecting = true;
   engine_pass(a->machine, engine_later(a->machine, a->step->lasts),
-              watches ? place_reached : NULL, watches ? &copy : NULL);
+              place_reached, &copy);
+  a->machine->expecting = false;
 }
 
 static void drive_pin(const struct acting *a)

@@ -49,13 +49,14 @@ static enum answer text_key(struct compare *c, const char *key,
   return strcmp(asked, seen) == 0 ? HOLDS : DIFFERS;
 }
 
+/* `seen`: NULL, there is none. */
 static enum answer address_key(struct compare *c, const char *key,
-                               bool is_asked, addr_t asked, addr_t seen)
+                               bool is_asked, addr_t asked, const addr_t *seen)
 {
   char a[16], s[16];
   snprintf(a, sizeof(a), "0x%08" PRIx32, asked);
-  snprintf(s, sizeof(s), "0x%08" PRIx32, seen);
-  return text_key(c, key, is_asked ? a : NULL, s);
+  if (seen != NULL) snprintf(s, sizeof(s), "0x%08" PRIx32, *seen);
+  return text_key(c, key, is_asked ? a : NULL, seen != NULL ? s : NULL);
 }
 
 static enum answer count_key(struct compare *c, const char *key, bool is_asked,
@@ -107,12 +108,12 @@ static enum answer stale_key(struct compare *c)
 
 static enum answer sp_key(struct compare *c)
 {
-  return address_key(c, "sp", c->asked->has_sp, c->asked->sp, c->seen->sp);
+  return address_key(c, "sp", c->asked->has_sp, c->asked->sp, &c->seen->sp);
 }
 
 static enum answer pc_key(struct compare *c)
 {
-  return address_key(c, "pc", c->asked->has_pc, c->asked->pc, c->seen->pc);
+  return address_key(c, "pc", c->asked->has_pc, c->asked->pc, &c->seen->pc);
 }
 
 static enum answer symbol_key(struct compare *c)
@@ -160,9 +161,8 @@ static enum answer pins_driven_key(struct compare *c)
 static enum answer read_key(struct compare *c)
 {
   const struct starts *s = c->a->starts;
-  if (!s->has_read && c->asked->has_read)
-    return text_key(c, "read", "a word", NULL);
-  return address_key(c, "read", c->asked->has_read, c->asked->read, s->read);
+  return address_key(c, "read", c->asked->has_read, c->asked->read,
+                     s->has_read ? &s->read : NULL);
 }
 
 /* In the order of the reports. */

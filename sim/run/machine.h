@@ -33,7 +33,7 @@ struct machine {
   struct supply supply;
   struct nets nets;
   struct probe probe;
-  bool expecting; /* an expectation waits: pause at what may fulfil it */
+  bool expecting; /* a step waits for something: pause where it may come */
 };
 
 /* A bench before first power. The ROM images are loaded; `rom` receives each

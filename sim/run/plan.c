@@ -5,17 +5,20 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "describe/names.h"
+
 /* What is being resolved, for messages. */
 struct resolving {
   struct plan *plan;
   struct arena *arena;
   const struct step *step;
+  char path[32]; /* of the step */
   struct sim_error *err;
 };
 
 static struct sim_place place_of(const struct resolving *r)
 {
-  return (struct sim_place){r->plan->script->file, "", r->step->line,
+  return (struct sim_place){r->plan->script->file, r->path, r->step->line,
                             r->step->column};
 }
 
@@ -24,10 +27,9 @@ static struct sim_place place_of(const struct resolving *r)
 static bool hex_address(const char *name, addr_t *at)
 {
   if (strncmp(name, "0x", 2) != 0) return false;
-  char *end;
-  unsigned long value = strtoul(name + 2, &end, 16);
-  if (*end != '\0' || end == name + 2 || value > UINT32_MAX) return false;
-  *at = (addr_t)value & ~1u;
+  size_t digits = strspn(name + 2, "0123456789abcdefABCDEF");
+  if (digits == 0 || digits > 8 || name[2 + digits] != '\0') return false;
+  *at = (addr_t)strtoul(name + 2, NULL, 16) & ~1u;
   return true;
 }
 
@@ -78,30 +80,6 @@ static void watch_main(struct plan *plan)
 
 /* --- expectations --- */
 
-static void overlay(struct expectation *base, const struct expectation *top)
-{
-#define TEXT(key)                                                             \
-  if (top->key != NULL) base->key = top->key
-#define VALUE(has, key)                                                       \
-  if (top->has) base->has = true, base->key = top->key
-  TEXT(region);
-  TEXT(landing);
-  TEXT(rule);
-  TEXT(symbol);
-  TEXT(reaches);
-  VALUE(has_cause, cause);
-  VALUE(has_outcome, outcome);
-  VALUE(has_latch, latch_programmed);
-  VALUE(has_stale, stale);
-  VALUE(has_sp, sp);
-  VALUE(has_pc, pc);
-  VALUE(has_rom_instructions, rom_instructions);
-  VALUE(has_pins_driven, pins_driven);
-  VALUE(has_read, read);
-#undef TEXT
-#undef VALUE
-}
-
 static enum sim_status resolve_expect(struct resolving *r,
                                       struct plan_step *out)
 {
@@ -109,7 +87,7 @@ static enum sim_status resolve_expect(struct resolving *r,
   out->expect = r->step->expect;
   for (uint32_t i = 0; i < r->step->on_count; i++)
     if (strcmp(r->step->on[i].part, part->name) == 0)
-      overlay(&out->expect, &r->step->on[i].what);
+      out->expect = r->step->on[i].what;
   if (out->expect.reaches == NULL) return SIM_OK;
   return watch(r, out->expect.reaches, &out->reaches);
 }
@@ -152,14 +130,16 @@ static enum sim_status resolve_setting(struct resolving *r,
   struct sim_place place = place_of(r);
   if (!find_field(part, s->field, out))
     return sim_fail(r->err, SIM_REFERENCE, &place,
-                    "part %s has no option field \"%s\"", part->name,
-                    s->field);
+                    "part %s has no option field \"%s\"; expected one of its "
+                    "own, \"word.field\"",
+                    part->name, s->field);
   const struct part_option_field *f =
       &part->options.words[out->word].fields[out->field];
   if (!named_value(f, s->value, &out->value))
     return sim_fail(r->err, SIM_REFERENCE, &place,
-                    "option field \"%s\" has no value \"%s\"", s->field,
-                    s->value);
+                    "option field \"%s\" has no value \"%s\"; expected the "
+                    "name of one, or a number of %" PRIu32 " bit%s",
+                    s->field, s->value, f->width, f->width > 1 ? "s" : "");
   return SIM_OK;
 }
 
@@ -187,8 +167,9 @@ static enum sim_status resolve_pin(struct resolving *r, struct plan_step *out)
       out->pin = r->plan->part->straps[i].pin;
   if (out->pin != PART_NONE) return SIM_OK;
   return sim_fail(r->err, SIM_REFERENCE, &place,
-                  "part %s has no pin or strap \"%s\"", r->plan->part->name,
-                  r->step->pin);
+                  "part %s has no pin or strap \"%s\"; expected the name of "
+                  "one",
+                  r->plan->part->name, r->step->pin);
 }
 
 static enum sim_status resolve_reset(struct resolving *r)
@@ -197,14 +178,10 @@ static enum sim_status resolve_reset(struct resolving *r)
   enum cause cause =
       r->step->reset == RESET_CAUSE ? r->step->cause : CAUSE_PIN;
   if (r->plan->part->resets[cause].present) return SIM_OK;
-  static const char *const words[] = {
-#define X(name, word, sentence) word,
-#include "describe/causes.def"
-#undef X
-  };
   return sim_fail(r->err, SIM_REFERENCE, &place,
-                  "part %s has no reset cause \"%s\" in its table",
-                  r->plan->part->name, words[cause]);
+                  "part %s has no reset cause \"%s\" in its table; expected "
+                  "one that has a row",
+                  r->plan->part->name, cause_word(cause));
 }
 
 /* Left out, it is the attached probe's work. */
@@ -233,8 +210,8 @@ static enum sim_status resolve_power(struct resolving *r)
   if (r->step->power == POWER_ON || r->plan->script->supply.removable)
     return SIM_OK;
   return sim_fail(r->err, SIM_REFERENCE, &place,
-                  "the supply of this board can't be switched off "
-                  "(board.supply.removable is false)");
+                  "the supply of this board can't be switched off; expected "
+                  "board.supply.removable to be true");
 }
 
 static enum sim_status resolve_step(struct resolving *r, struct plan_step *out)
@@ -265,7 +242,9 @@ enum sim_status plan_make(struct plan *plan, struct arena *arena,
   watch_main(plan);
   plan->steps = arena_array(arena, script->step_count, sizeof(*plan->steps));
   for (uint32_t i = 0; i < script->step_count; i++) {
-    struct resolving r = {plan, arena, &script->steps[i], err};
+    struct resolving r = {
+        .plan = plan, .arena = arena, .step = &script->steps[i], .err = err};
+    snprintf(r.path, sizeof(r.path), "steps[%" PRIu32 "]", i);
     status = resolve_step(&r, &plan->steps[i]);
     if (status != SIM_OK) return status;
   }
