@@ -1,10 +1,13 @@
-# packages.sh -- what a build needs from the system, and how to get it.
-# Sourced by sim/first-run.sh, tests/run.sh and .ci/run.
+# packages.sh -- what a build and the tests need from the system, how to get
+# it, and how to configure a build. Sourced by sim/first-run.sh, tests/run.sh
+# and .ci/run, from the root of the tree.
 
 BUILD_PACKAGES="gcc libc6-dev cmake ninja-build pkg-config \
 libunicorn-dev libcjson-dev libcmocka-dev libelf-dev"
+# One test is skipped without it.
+TEST_PACKAGES="python3-jsonschema"
 
-# Name the packages of the list "$@" that are not installed.
+# Name those of the packages "$@" that are not installed.
 missing_packages() {
   for package in "$@"; do
     dpkg-query -W -f '${Status}' "$package" 2>/dev/null |
@@ -12,35 +15,47 @@ missing_packages() {
   done
 }
 
-# Install what is missing of "$@" where apt is; elsewhere name it and stop.
-need_packages() {
-  if ! command -v apt-get >/dev/null || ! command -v dpkg-query >/dev/null
-  then
-    if have_build_tools; then return 0; fi
-    echo "This system has no apt. Install these (Debian's names), then run" \
-      "this again:" >&2
-    echo "  $*" >&2
-    exit 2
-  fi
-  missing=$(missing_packages "$@")
-  if [ -z "$missing" ]; then return 0; fi
-  echo "Installing: $missing" >&2
-  as_root=
-  if [ "$(id -u)" -ne 0 ]; then as_root=sudo; fi
-  # shellcheck disable=SC2086
-  $as_root env DEBIAN_FRONTEND=noninteractive sh -c \
-    'apt-get -q update && apt-get -q -y install --no-install-recommends "$@"' \
-    sh $missing >&2
-}
-
-# Without apt: is everything there all the same?
+# Is everything there, however it came?
 have_build_tools() {
-  command -v cmake >/dev/null && command -v pkg-config >/dev/null &&
+  command -v cc >/dev/null && command -v cmake >/dev/null &&
+    command -v pkg-config >/dev/null &&
     pkg-config --exists unicorn libcjson libelf cmocka
 }
 
-# A generator that is there.
-generator() {
-  if command -v ninja >/dev/null; then echo Ninja; else echo "Unix Makefiles"
+# As root, or through sudo.
+install_packages() {
+  as_root=
+  if [ "$(id -u)" -ne 0 ]; then as_root=sudo; fi
+  echo "Installing: $*" >&2
+  $as_root env DEBIAN_FRONTEND=noninteractive sh -c \
+    'apt-get -q update && apt-get -q -y install --no-install-recommends "$@"' \
+    sh "$@" >&2
+}
+
+# Install what is missing of the packages "$@" where apt is. Where it isn't,
+# or can't, go on if a build is possible all the same; else name them and
+# stop.
+need_packages() {
+  missing=$*
+  if command -v apt-get >/dev/null && command -v dpkg-query >/dev/null; then
+    missing=$(missing_packages "$@")
+    if [ -z "$missing" ]; then return 0; fi
+    # shellcheck disable=SC2086
+    if install_packages $missing; then return 0; fi
   fi
+  if have_build_tools; then return 0; fi
+  echo "Install these (Debian's names), then run this again:" >&2
+  echo "  $missing" >&2
+  exit 2
+}
+
+# configure_build DIR OPTION... : with ninja if it is there; a directory that
+# is configured already keeps its generator.
+configure_build() {
+  dir=$1
+  shift
+  if [ ! -f "$dir/CMakeCache.txt" ] && command -v ninja >/dev/null; then
+    set -- -G Ninja "$@"
+  fi
+  cmake -S . -B "$dir" "$@"
 }

@@ -5,7 +5,8 @@ set -eu
 cd "$(dirname "$0")/.."
 . sim/packages.sh
 # shellcheck disable=SC2086
-need_packages $BUILD_PACKAGES python3-minimal python3-jsonschema
-cmake -S . -B build -G "$(generator)" -DCMAKE_BUILD_TYPE=Release
+need_packages $BUILD_PACKAGES $TEST_PACKAGES
+configure_build build -DCMAKE_BUILD_TYPE=Release
 cmake --build build
-ctest --test-dir build --output-on-failure --no-tests=error "$@"
+ctest --test-dir build --output-on-failure --no-tests=error -j "$(nproc)" \
+  "$@"

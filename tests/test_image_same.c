@@ -242,7 +242,7 @@ static void assert_sections(const struct image *image, Elf *elf)
         header.sh_size == 0) {
       continue;
     }
-    uint64_t at;
+    uint64_t at = 0;
     assert_true(load_address(elf, &header, &at));
     const Elf_Data *data = elf_getdata(section, NULL);
     assert_bytes_at(image, at, data->d_buf, data->d_size);

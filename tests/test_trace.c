@@ -210,6 +210,7 @@ static void limit_row(void **state)
   add(&t, 0, 1);
   assert_int_equal(t.full, r->full);
   assert_int_equal(t.kept_count, r->kept);
+  assert_true(t.kept_room <= r->kept_limit);
   assert_int_equal(t.added, r->adds);
   assert_string_equal(log.text, "A1 "); /* the last still reached the fold */
   trace_free(&t);
