@@ -7,7 +7,7 @@
  * memory). */
 #include <string.h>
 
-#include "api/nearest.h"
+#include "base/nearest.h"
 #include "rows.h"
 
 static const struct distance_row {

@@ -5,7 +5,7 @@
 #include <unistd.h>
 
 #include "api/firstfetch.h"
-#include "api/nearest.h"
+#include "base/nearest.h"
 #include "api/session.h"
 #include "base/file.h"
 #include "describe/part.h"

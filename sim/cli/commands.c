@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "api/nearest.h"
+#include "base/nearest.h"
 #include "cli/cmd_check.h"
 #include "cli/cmd_help.h"
 #include "cli/cmd_run.h"

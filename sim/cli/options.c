@@ -3,7 +3,7 @@
 #include <assert.h>
 #include <string.h>
 
-#include "api/nearest.h"
+#include "base/nearest.h"
 
 static const struct option help_option = {"help", NULL, "tell this", false};
 

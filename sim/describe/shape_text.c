@@ -2,9 +2,12 @@
 
 #include <assert.h>
 #include <inttypes.h>
+#include <limits.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+
+#include "base/nearest.h"
 
 /* A text that grows in a buffer until it is full. */
 struct text {
@@ -53,48 +56,13 @@ const char *shape_shown(const struct json *value, char *buf, size_t size)
 
 /* --- what was meant ------------------------------------------------------ */
 
-#define LONGEST 40 /* word that is compared */
-
-static char lower(char c)
-{
-  return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
-static unsigned smallest(unsigned a, unsigned b, unsigned c)
-{
-  unsigned least = a < b ? a : b;
-  return least < c ? least : c;
-}
-
-/* Levenshtein's distance, row by row. */
-static unsigned distance(const char *a, const char *b)
-{
-  unsigned row[LONGEST + 1];
-  size_t width = strlen(b);
-  for (size_t j = 0; j <= width; j++) {
-    row[j] = (unsigned)j;
-  }
-  for (size_t i = 0; a[i]; i++) {
-    unsigned diagonal = row[0];
-    row[0]++;
-    for (size_t j = 0; j < width; j++) {
-      unsigned other = lower(a[i]) != lower(b[j]);
-      unsigned here = smallest(row[j] + 1, row[j + 1] + 1, diagonal + other);
-      diagonal = row[j + 1];
-      row[j + 1] = here;
-    }
-  }
-  return row[width];
-}
-
-static const unsigned far_away = LONGEST;
+static const unsigned far_away = UINT_MAX;
 
 /* The distance if it is a slip of the pen; far_away if not. */
 static unsigned slip(const char *word, const char *meant)
 {
   size_t length = strlen(meant);
-  if (length > LONGEST || strlen(word) > LONGEST) return far_away;
-  unsigned d = distance(word, meant);
+  unsigned d = nearest_distance(word, meant);
   unsigned bound = length < 4 ? 1 : length < 9 ? 2 : 3;
   return d <= bound ? d : far_away;
 }

@@ -1,4 +1,4 @@
-#include "api/nearest.h"
+#include "base/nearest.h"
 
 #include <string.h>
 

@@ -2,8 +2,8 @@
  *
  * Owns, borrows: nothing.
  */
-#ifndef API_NEAREST_H
-#define API_NEAREST_H
+#ifndef BASE_NEAREST_H
+#define BASE_NEAREST_H
 
 #include <stddef.h>
 
