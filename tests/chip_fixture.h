@@ -18,6 +18,9 @@
     .min = (value), .typ = (value), .max = (value)                            \
   }
 
+#define KHZ INT64_C(1000)
+#define MHZ INT64_C(1000000)
+
 /* A trace that keeps everything. trace_free when done. */
 static inline void kept_init(struct trace *t)
 {

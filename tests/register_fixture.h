@@ -50,8 +50,8 @@ static inline struct part register_part(struct part_register *registers,
   return (struct part){
       .name = "plain",
       .core = {.kind = CORE_KIND_M0, .multiplier = EXACTLY(1)},
-      .clock = {.sources = {{"base", EXACTLY(8000000), EXACTLY(0)},
-                            {"fast", EXACTLY(24000000),
+      .clock = {.sources = {{"base", EXACTLY(8 * MHZ), EXACTLY(0)},
+                            {"fast", EXACTLY(24 * MHZ),
                              EXACTLY(12 * PS_PER_US)}},
                 .source_count = 2},
       .memory =

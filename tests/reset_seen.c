@@ -5,6 +5,8 @@
 #include "describe/names.h"
 #include "describe/trace_kinds.h"
 
+#define MHZ INT64_C(1000000)
+
 /* --- what is seen of a run ----------------------------------------------- */
 
 /* Core clocks since the reset say which clock ran meanwhile. */
@@ -13,8 +15,8 @@ static bool was_fast(const struct trace_record *reset,
 {
   int64_t edges = (int64_t)(start->cycle - reset->cycle);
   int64_t hz = edges * PS_PER_S / (start->at - reset->at);
-  bool fast = hz > 16000000;
-  int64_t wanted = fast ? 24000000 : 8000000;
+  bool fast = hz > 16 * MHZ;
+  int64_t wanted = fast ? 24 * MHZ : 8 * MHZ;
   assert_in_range(hz, wanted - wanted / 20, wanted + wanted / 20);
   return fast;
 }

@@ -120,7 +120,7 @@ static const struct merge_row {
      "OCS", 'H', false, CAUSE_PIN, "S", CAUSE_POWER_ON, "HLOCSVR"},
     {"what was done already is done again", CAUSE_POWER_ON, "OCS", 'V', false,
      CAUSE_PIN, "S", CAUSE_POWER_ON, "HLOCSVR"},
-    {"what either of them does is done", CAUSE_OPTION_RELOAD, "O", 'S', false,
+    {"what either of them does is done", CAUSE_OPTION_RELOAD, "O", 'V', false,
      CAUSE_PIN, "C", CAUSE_OPTION_RELOAD, "HLOCVR"},
     {"the later cause stays where it outranks the first", CAUSE_PIN, "S", 'L',
      false, CAUSE_WATCHDOG, "O", CAUSE_WATCHDOG, "HLOSVR"},

@@ -6,8 +6,8 @@
 
 /* Source 0 has the frequency under test. */
 static struct part_clock part = {
-    .sources = {{"base", EXACTLY(8000000), EXACTLY(0)},
-                {"fast", EXACTLY(24000000), EXACTLY(12 * PS_PER_US)},
+    .sources = {{"base", EXACTLY(8 * MHZ), EXACTLY(0)},
+                {"fast", EXACTLY(24 * MHZ), EXACTLY(12 * PS_PER_US)},
                 {"slow", EXACTLY(32768), EXACTLY(0)}},
     .source_count = 3,
 };
@@ -28,30 +28,30 @@ static const struct edge_row {
   cycle_t cycle;
   ps_t at;
 } edges[] = {
-    {"cycle 0 is at instant 0", 7600000, 0, 0},
+    {"cycle 0 is at instant 0", 7600 * KHZ, 0, 0},
     /* 30517578.125 ps */
     {"a period of 32.768 kHz is rounded down", 32768, 1, 30517578},
     {"eight of them are exact", 32768, 8, 244140625},
     {"32768 of them are a second", 32768, 32768, PS_PER_S},
     /* 131578.947... ps */
-    {"a period of 7.6 MHz is rounded down", 7600000, 1, 131578},
-    {"19 of them are 2.5 us", 7600000, 19, 2500000},
-    {"a period of 8 MHz is 125 ns", 8000000, 1, 125000},
+    {"a period of 7.6 MHz is rounded down", 7600 * KHZ, 1, 131578},
+    {"19 of them are 2.5 us", 7600 * KHZ, 19, 2500000},
+    {"a period of 8 MHz is 125 ns", 8 * MHZ, 1, 125000},
     {"a period of 1 GHz is 1 ns", 1000000000, 1, 1000},
     /* A sum of rounded periods would be 0.125 / 30517578.125 short: 4 us a
      * 1000 s; and at 7.6 MHz 0.947 / 131578.947, 7 ms a 1000 s. */
     {"10^11 cycles at 32.768 kHz have not drifted", 32768, 100000000000,
      3051757812500000000},
-    {"10^12 cycles at 7.6 MHz have not drifted", 7600000, 1000000000000,
+    {"10^12 cycles at 7.6 MHz have not drifted", 7600 * KHZ, 1000000000000,
      131578947368421052},
-    {"10^12 cycles at 8 MHz are 125000 s", 8000000, 1000000000000,
+    {"10^12 cycles at 8 MHz are 125000 s", 8 * MHZ, 1000000000000,
      125000 * PS_PER_S},
     {"10^12 cycles at 11.0592 MHz have not drifted", 11059200, 1000000000000,
      90422453703703703},
     {"10^12 cycles at a prime frequency have not drifted", 999999937,
      1000000000000, 1000000063000003},
     {"what no instant can say is never", 32768, 1000000000000, PS_NEVER},
-    {"never is never", 8000000, CYCLE_NEVER, PS_NEVER},
+    {"never is never", 8 * MHZ, CYCLE_NEVER, PS_NEVER},
 };
 
 static void edge_row(void **state)
@@ -71,10 +71,14 @@ static const struct frequency_row {
   const char *name;
   int64_t hz;
 } frequencies[] = {
-    {"at 1 kHz", 1000},         {"at 32.768 kHz", 32768},
-    {"at 7.6 MHz", 7600000},    {"at 8 MHz", 8000000},
-    {"at 8.4 MHz", 8400000},    {"at 11.0592 MHz", 11059200},
-    {"at 23.52 MHz", 23520000}, {"at 999999937 Hz", 999999937},
+    {"at 1 kHz", 1000},
+    {"at 32.768 kHz", 32768},
+    {"at 7.6 MHz", 7600 * KHZ},
+    {"at 8 MHz", 8 * MHZ},
+    {"at 8.4 MHz", 8400 * KHZ},
+    {"at 11.0592 MHz", 11059200},
+    {"at 23.52 MHz", 23520 * KHZ},
+    {"at 999999937 Hz", 999999937},
     {"at 1 GHz", 1000000000},
 };
 
@@ -116,7 +120,7 @@ static void frequency_row(void **state)
 static void an_instant_before_the_base_has_the_base_edge(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_restart(&c, (struct moment){PS_PER_S, 77});
   assert_int_equal(clock_edge(&c, 0), 77);
   assert_int_equal(clock_cycle(&c, 0), 77);
@@ -127,7 +131,7 @@ static void an_instant_before_the_base_has_the_base_edge(void **state)
 static void the_last_instant_has_an_edge_like_any_other(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   /* (2^63 - 2) / 125000 = 73786976294838.2 */
   assert_int_equal(clock_cycle(&c, PS_NEVER - 1), 73786976294838);
   assert_int_equal(clock_edge(&c, PS_NEVER - 1), 73786976294839);
@@ -137,7 +141,7 @@ static void the_last_instant_has_an_edge_like_any_other(void **state)
 static void cycles_are_counted_from_the_next_edge(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   assert_int_equal(clock_after(&c, 0, 40), 5 * PS_PER_US);
   assert_int_equal(clock_after(&c, 1, 40), 5125000);
   assert_int_equal(clock_after(&c, 125000, 0), 125000);
@@ -148,7 +152,7 @@ static void cycles_are_counted_from_the_next_edge(void **state)
 static void a_change_of_source_begins_at_its_moment(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_enable(&c, 1, true, 0);
   /* 8000 cycles of 125 ns, then 41666.67 ps each */
   assert_true(clock_select(&c, 1, (struct moment){PS_PER_MS, 8000}));
@@ -178,7 +182,7 @@ static const struct select_row {
 static void select_row(void **state)
 {
   const struct select_row *r = *state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   if (r->enabled_at != PS_NEVER) clock_enable(&c, 1, true, r->enabled_at);
   struct moment now = {r->at, clock_cycle(&c, r->at)};
   bool first = r->source == 0;
@@ -192,7 +196,7 @@ static void select_row(void **state)
 static void enabling_again_does_not_begin_again(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_enable(&c, 1, true, 0);
   clock_enable(&c, 1, true, 11 * PS_PER_US);
   assert_true(clock_ready(&c, 1, 12 * PS_PER_US));
@@ -201,7 +205,7 @@ static void enabling_again_does_not_begin_again(void **state)
 static void off_and_on_begins_again(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_enable(&c, 1, true, 0);
   clock_enable(&c, 1, false, 20 * PS_PER_US);
   assert_false(clock_enabled(&c, 1));
@@ -214,7 +218,7 @@ static void off_and_on_begins_again(void **state)
 static void the_first_source_and_the_one_in_use_stay_on(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_enable(&c, 0, false, 0);
   assert_true(clock_ready(&c, 0, 0));
   clock_enable(&c, 2, true, 0);
@@ -228,7 +232,7 @@ static void the_first_source_and_the_one_in_use_stay_on(void **state)
 static void a_reset_falls_back_and_counts_on(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_enable(&c, 1, true, 0);
   clock_enable(&c, 2, true, 0);
   clock_select(&c, 1, (struct moment){PS_PER_MS, 8000});
@@ -241,7 +245,7 @@ static void a_reset_falls_back_and_counts_on(void **state)
 static void a_clock_that_stood_still_goes_on_with_its_source(void **state)
 {
   (void)state;
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_enable(&c, 1, true, 0);
   clock_select(&c, 1, (struct moment){PS_PER_MS, 8000});
   clock_restart(&c, (struct moment){PS_PER_S, 9000});
@@ -252,7 +256,7 @@ static void a_clock_that_stood_still_goes_on_with_its_source(void **state)
 
 static void a_time_before_the_base(void)
 {
-  struct clock c = clock_at(8000000);
+  struct clock c = clock_at(8 * MHZ);
   clock_restart(&c, (struct moment){PS_PER_S, 77});
   clock_time(&c, 76);
 }

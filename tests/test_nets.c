@@ -16,8 +16,8 @@
 /* Outputs of 35 ohm that may carry 20 mA. */
 static const struct part part = {
     .name = "plain",
-    .pins = {.names = {"P0", "P1", "P2", "P3"},
-             .count = 4,
+    .pins = {.names = {"P0", "P1", "P2", "P3", "P4"},
+             .count = 5,
              .drive_resistance = EXACTLY(35 * OHM),
              .current_limit = EXACTLY(20 * MA)},
 };
@@ -167,7 +167,7 @@ static void and_no_pin_of_another(void **state)
   struct sim_error err;
   struct board b;
   set_up(&b, &shared, &err);
-  nets_drive(&b.nets, 0, DRIVE_HIGH, at(0)); /* P0 is on no net */
+  nets_drive(&b.nets, 0, DRIVE_HIGH, at(0)); /* on no net, as P4 */
   assert_int_equal(pins_sense(&b.pins), 0x1);
   nets_drive(&b.nets, 3, DRIVE_HIGH, at(0));
   assert_int_equal(pins_sense(&b.pins), 0x9);

@@ -112,16 +112,16 @@ static void a_clock_is_chosen_when_it_is_ready(void **state)
   assert_int_equal(read_word(&bench, CLOCK), 0x04); /* source 0 is ready */
   write_word(&bench, CLOCK, 0x11);
   assert_int_equal(read_word(&bench, CLOCK), 0x05);
-  assert_int_equal(bench.chip.clock.hz, 8000000);
+  assert_int_equal(bench.chip.clock.hz, 8 * MHZ);
   pass(12 * PS_PER_US - CYCLE_PS);
   assert_int_equal(read_word(&bench, CLOCK), 0x05);
   pass(CYCLE_PS);
   assert_int_equal(read_word(&bench, CLOCK), 0x07);
   write_word(&bench, CLOCK, 0x11);
   assert_int_equal(read_word(&bench, CLOCK), 0x17);
-  assert_int_equal(bench.chip.clock.hz, 24000000);
+  assert_int_equal(bench.chip.clock.hz, 24 * MHZ);
   const struct trace_record *t = kept_last(&bench.trace, TRACE_CLOCK);
-  assert_true(t != NULL && t->a == 1 && t->b == 24000000);
+  assert_true(t != NULL && t->a == 1 && t->b == 24 * MHZ);
   assert_int_equal(kept_count(&bench.trace, TRACE_CLOCK), 1);
 }
 

@@ -65,7 +65,7 @@ static bool order(struct machine *m, enum trace_action action, enum role role)
   m->chip.flash.refused = false;
   if (!write_role(m, action, role, 0, 1)) return false;
   if (m->chip.flash.refused) return bench_fail(m, action, OBSTACLE_REFUSED);
-  engine_pass(m, PS_NEVER - 1, flash_idle, m);
+  engine_pass(m, ENGINE_END, flash_idle, m);
   bench_pass(m, m->part->probe.transfer.typ); /* sees that it is free */
   return true;
 }
@@ -84,7 +84,7 @@ static bool order_at(struct machine *m, enum trace_action action,
 static void unit_bytes(const struct image *image, addr_t at, uint32_t unit,
                        uint8_t *bytes)
 {
-  memset(bytes, 0xff, unit);
+  memset(bytes, 0xff, FLASH_MAX_UNIT_WORDS * 4);
   for (uint32_t i = 0; i < image->segment_count; i++) {
     const struct image_segment *s = &image->segments[i];
     for (uint32_t k = 0; k < unit; k++)
@@ -96,7 +96,7 @@ static bool program_unit(struct machine *m, const struct image *image,
                          addr_t at, uint32_t unit)
 {
   uint8_t bytes[FLASH_MAX_UNIT_WORDS * 4];
-  assert(unit <= sizeof(bytes) && unit % 4 == 0);
+  assert(unit <= sizeof(bytes));
   unit_bytes(image, at, unit, bytes);
   for (uint32_t i = 0; i < unit; i += 4) {
     uint32_t word;

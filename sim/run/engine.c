@@ -40,5 +40,5 @@ void engine_pass(struct machine *m, ps_t until, engine_done done,
 
 ps_t engine_later(const struct machine *m, ps_t lasts)
 {
-  return lasts >= PS_NEVER - 1 - m->now ? PS_NEVER - 1 : m->now + lasts;
+  return lasts >= ENGINE_END - m->now ? ENGINE_END : m->now + lasts;
 }

@@ -22,7 +22,11 @@ typedef bool (*engine_done)(void *context);
 void engine_pass(struct machine *m, ps_t until, engine_done done,
                  void *context);
 
-/* `lasts` from now; saturates below PS_NEVER. */
+/* The last instant that is simulated: 106 days, less so much that what begins
+ * then still ends before PS_NEVER. */
+#define ENGINE_END (PS_NEVER - 1000 * PS_PER_S)
+
+/* `lasts` from now; saturates at ENGINE_END. */
 ps_t engine_later(const struct machine *m, ps_t lasts);
 
 #endif
