@@ -60,17 +60,6 @@ struct bench {
   unsigned enters; /* calls of bus->enter */
 };
 
-/* Field by field: logs are compared as bytes, and padding is anything. */
-static inline void bench_log(struct bus_access *to, const struct bus_access *a)
-{
-  to->at = a->at;
-  to->value = a->value;
-  to->stamp = a->stamp;
-  to->pc = a->pc;
-  to->size = a->size;
-  to->write = a->write;
-}
-
 static inline struct bus_answer bench_access(void *chip,
                                              const struct bus_access *a)
 {
@@ -100,13 +89,9 @@ static inline void bench_report(void *chip, cycle_t cycle, unsigned kind,
                                 uint32_t a, uint32_t b)
 {
   struct bench *bench = chip;
-  if (bench->report_count < BENCH_LOG) {
-    struct bench_report *r = &bench->reports[bench->report_count];
-    r->cycle = cycle;
-    r->kind = kind;
-    r->a = a;
-    r->b = b;
-  }
+  if (bench->report_count < BENCH_LOG)
+    bench->reports[bench->report_count] =
+        (struct bench_report){cycle, kind, a, b};
   bench->report_count++;
 }
 
@@ -116,6 +101,7 @@ static inline void bench_put(struct bench *b, addr_t at, const void *bytes,
   uint32_t offset;
   unsigned region = bus_find(&b->bus, at, &offset);
   assert_int_not_equal(region, BUS_NO_REGION);
+  if (size == 0) return;
   memcpy(b->bus.regions[region].bytes + offset, bytes, size);
   if (b->cpu != NULL) cpu_invalidate(b->cpu, at, (uint32_t)size);
 }

@@ -6,8 +6,8 @@
  * instruction, their ratio, and what the hook adds (the poll includes the
  * cycle-stamping of its register reads). The aim is at most 4 ns.
  *
- * This is the one program outside sim/core/unicorn.c, with test_core_traps.c,
- * that calls the library itself. It prints times of the host: no two runs are
+ * Of the product only sim/core/unicorn.c calls the library; this does to have
+ * something to compare with. It prints times of the host: no two runs are
  * equal, and it never fails.
  */
 #include <inttypes.h>
@@ -65,8 +65,7 @@ static int64_t host_ns(void)
   return t.tv_sec * INT64_C(1000000000) + t.tv_nsec;
 }
 
-/* --- with the hook --------------------------------------------------------
- */
+/* --- with the hook ------------------------------------------------------ */
 
 static struct bus_answer answer_zero(void *chip, const struct bus_access *a)
 {
@@ -96,8 +95,7 @@ static int64_t run_hooked(struct bench *b, const struct kernel *k)
   return host_ns() - begin;
 }
 
-/* --- the bare library -----------------------------------------------------
- */
+/* --- the bare library --------------------------------------------------- */
 
 static uint64_t read_zero(uc_engine *uc, uint64_t offset, unsigned size,
                           void *user)
@@ -152,8 +150,7 @@ static int64_t run_bare(uc_engine *uc, const struct kernel *k)
   return host_ns() - begin;
 }
 
-/* --- the two side by side -------------------------------------------------
- */
+/* --- the two side by side ----------------------------------------------- */
 
 static void least(int64_t *best, int64_t value)
 {

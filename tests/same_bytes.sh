@@ -44,6 +44,7 @@ play()
     name=$(basename "$case" .jsonc)
     run "$out/$name.text" "$case" --json "$out/$name.json" \
       --trace "$out/$name.trace"
+    run "$out/$name.code.text" "$case" -v --code --json "$out/$name.code.json"
     run "$out/$name.beside.text" "$case" --part all --compare \
       --json "$out/$name.beside.json" --trace "$out/$name.beside.trace"
   done

@@ -11,8 +11,7 @@ static const uint16_t count[] = {0x3501, 0x3601, 0xe7fc}; /* adds; adds; b */
 
 static struct bench *start(const uint16_t *code, size_t bytes)
 {
-  struct bench *b = bench_start(CORE_KIND_M0, code, bytes);
-  return b;
+  return bench_start(CORE_KIND_M0, code, bytes);
 }
 
 static uint32_t get(struct bench *b, addr_t at)
@@ -98,6 +97,20 @@ static void a_step_is_one_instruction_or_one_entry(void **state)
     assert_int_equal(b->core.r[15], pcs[i]);
   }
   assert_int_equal(b->core.instructions, 3);
+  bench_free(b);
+}
+
+/* The stall of a region that is entered is no instruction. */
+static void a_step_outlasts_a_stall(void **state)
+{
+  (void)state;
+  struct bench *b = start(count, sizeof(count));
+  b->enter_stall = 7;
+  set(b, DHCSR, 0xa05f0003);
+  set(b, DHCSR, 0xa05f0005);
+  assert_int_equal(bench_run(b, 100), CORE_STOP_HALTED);
+  assert_int_equal(b->core.instructions, 1);
+  assert_int_equal(b->core.cycle, 8);
   bench_free(b);
 }
 
@@ -200,7 +213,8 @@ static void registers_go_through_dcrsr(void **state)
   bench_free(b);
 }
 
-/* VECTCLRACTIVE, B3.2.6, in Debug state only. */
+/* VECTCLRACTIVE, B3.2.6, in Debug state only. With HardFault active the next
+ * fault would lock up. */
 static void active_exceptions_can_be_cleared(void **state)
 {
   static const uint16_t code[] = {0xde00};
@@ -212,7 +226,10 @@ static void active_exceptions_can_be_cleared(void **state)
   set(b, DHCSR, 0xa05f0003);
   set(b, 0xe000ed0c, 0x05fa0002);
   assert_int_equal(b->core.xpsr & CORE_EXCEPTION, 0);
-  assert_true(b->core.active == 0);
+  core_set_register(&b->core, 15, CODE);
+  set(b, DHCSR, 0xa05f0001);
+  assert_int_equal(bench_run(b, 40), CORE_STOP_DEADLINE);
+  assert_int_equal(b->core.xpsr & CORE_EXCEPTION, EXCEPTION_HARDFAULT);
   bench_free(b);
 }
 
@@ -237,6 +254,7 @@ int main(void)
       TEST(sticky_bits_are_cleared_by_reading),
       TEST(halting_and_going_on),
       TEST(a_step_is_one_instruction_or_one_entry),
+      TEST(a_step_outlasts_a_stall),
       TEST(maskints_holds_interrupts_and_pendsv_back),
       TEST(bkpt_halts_with_debug_enabled),
       TEST(hardfault_catch_halts_before_the_handler),

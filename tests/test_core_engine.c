@@ -10,11 +10,10 @@ static void run_at(struct bench *b, addr_t at)
 {
   b->core.r[4] = 0;
   b->core.r[15] = at;
-  assert_int_equal(bench_run(b, 8), CORE_STOP_DEADLINE);
+  assert_int_equal(bench_run(b, 12), CORE_STOP_DEADLINE);
 }
 
-/* --- code that changes from outside ---------------------------------------
- */
+/* --- code that changes from outside ------------------------------------- */
 
 static const struct change_row {
   const char *name;
@@ -43,8 +42,7 @@ static void change_row(void **state)
   bench_free(b);
 }
 
-/* --- the alias -------------------------------------------------------------
- */
+/* --- the alias ---------------------------------------------------------- */
 
 static void what_is_seen_at_0_follows_the_alias(void **state)
 {
@@ -62,6 +60,34 @@ static void what_is_seen_at_0_follows_the_alias(void **state)
     run_at(b, 0x400);
     assert_int_equal(b->core.r[4], 1 + order[i]);
     assert_int_equal(b->core.region, order[i]);
+  }
+  bench_free(b);
+}
+
+/* Two regions of one size in turn: the case in which the library by itself
+ * would run old code, or keep too little of it. Loops and page crossings. */
+static void regions_of_equal_size_can_take_turns_at_0(void **state)
+{
+  /* movs r4, #0; loop: adds r4, #N; subs r1, #1; bne loop; b . */
+  static const uint16_t loop[] = {0x2400, 0x3403, 0x3901, 0xd1fc, 0xe7fe};
+  (void)state;
+  struct bench *b = bench_start(CORE_KIND_M0, r4_is_1, sizeof(r4_is_1));
+  b->bus.regions[IN_FLASH].size = b->bus.regions[IN_RAM].size = ROM_SIZE;
+  b->bus.regions[IN_FLASH].bytes = b->ram; /* RAM_SIZE is twice that */
+  b->bus.regions[IN_RAM].bytes = b->ram + ROM_SIZE;
+  cpu_map(b->cpu, &b->bus);
+  for (unsigned i = 0; i < 3; i++) {
+    uint8_t *bytes = b->bus.regions[i].bytes;
+    memcpy(bytes + 0x3fa, loop, sizeof(loop)); /* over the end of a page */
+    bytes[0x3fc] = (uint8_t)(3 + i);
+  }
+  for (unsigned i = 0; i < 12; i++) {
+    b->bus.alias = i % 3;
+    cpu_map(b->cpu, &b->bus);
+    b->core.r[1] = 4;
+    b->core.r[15] = i & 1 ? 0x3fa : b->bus.regions[i % 3].at + 0x3fa;
+    bench_run(b, 30);
+    assert_int_equal(b->core.r[4], 4 * (3 + i % 3));
   }
   bench_free(b);
 }
@@ -103,15 +129,18 @@ static void the_alias_is_the_same_region(void **state)
   bench_free(b);
 }
 
-/* Code runs at 0x400, seen there through the alias, and rewrites itself
- * through the address of RAM, and the other way round. */
-static void stores_reach_code_seen_through_the_other_alias(void **state)
+/* Code in RAM runs at its address or at 0x400, where it is seen too, and
+ * rewrites itself through either. */
+static void stores_reach_code_through_either_alias(void **state)
 {
   /* movs r4, #1; strh r1, [r0]; b behind; behind: bx lr */
   static const uint16_t code[] = {0x2401, 0x8001, 0xe7ff, 0x4770};
   static const struct {
     addr_t run, store;
-  } ways[] = {{0x400, RAM + 0x400}, {RAM + 0x400, 0x400}};
+  } ways[] = {{0x400, RAM + 0x400},
+              {0x400, 0x400},
+              {RAM + 0x400, RAM + 0x400},
+              {RAM + 0x400, 0x400}};
   (void)state;
   for (size_t i = 0; i < ROWS_COUNT(ways); i++) {
     struct bench *b = bench_start(CORE_KIND_M0, r4_is_1, sizeof(r4_is_1));
@@ -130,8 +159,7 @@ static void stores_reach_code_seen_through_the_other_alias(void **state)
   }
 }
 
-/* --- regions, watches, counts ---------------------------------------------
- */
+/* --- regions, watches, counts ------------------------------------------- */
 
 /* flash calls ROM, which returns: two changes. */
 static void region_changes_are_reported_with_what_ran(void **state)
@@ -210,20 +238,21 @@ static void a_callback_sees_the_present_state(void **state)
   bench_free(b);
 }
 
-/* The chip rewrites flash in an access (a flash operation that ends). */
+/* The chip rewrites flash in an access (a flash operation that ends) and has
+ * all of it forgotten, the instruction that makes the access included. */
 static struct bus_answer rewrite(void *chip, const struct bus_access *a)
 {
   struct bench *b = chip;
   (void)a;
-  memcpy(b->flash + 0x104, r4_is_2, sizeof(r4_is_2));
-  cpu_invalidate(b->cpu, FLASH + 0x104, sizeof(r4_is_2));
+  memcpy(b->flash + 0x106, r4_is_2, sizeof(r4_is_2));
+  cpu_invalidate(b->cpu, FLASH, FLASH_SIZE);
   return (struct bus_answer){0};
 }
 
 static void a_change_from_inside_an_access_is_seen(void **state)
 {
-  /* str r1, [r0]; b behind; behind: movs r4, #1; b . */
-  static const uint16_t code[] = {0x6001, 0xe7ff, 0x2401, 0xe7fe};
+  /* nop; str r1, [r0]; b behind; behind: movs r4, #1; b . */
+  static const uint16_t code[] = {0xbf00, 0x6001, 0xe7ff, 0x2401, 0xe7fe};
   (void)state;
   struct bench *b = bench_start(CORE_KIND_M0, code, sizeof(code));
   b->bus.access = rewrite;
@@ -233,6 +262,66 @@ static void a_change_from_inside_an_access_is_seen(void **state)
   b->core.r[0] = DEVICE;
   run_at(b, CODE);
   assert_int_equal(b->core.r[4], 2);
+  bench_free(b);
+}
+
+/* More changes in one access than the engine keeps a list of. */
+static struct bus_answer rewrite_word_by_word(void *chip,
+                                              const struct bus_access *a)
+{
+  struct bench *b = chip;
+  (void)a;
+  memcpy(b->flash + 0x106, r4_is_2, sizeof(r4_is_2));
+  for (addr_t at = FLASH + 0x800; at < FLASH + 0x900; at += 4)
+    cpu_invalidate(b->cpu, at, 4);
+  cpu_invalidate(b->cpu, FLASH + 0x106, 4);
+  return (struct bus_answer){0};
+}
+
+static void many_changes_from_inside_an_access_are_seen(void **state)
+{
+  /* nop; str r1, [r0]; b behind; behind: movs r4, #1; b . */
+  static const uint16_t code[] = {0xbf00, 0x6001, 0xe7ff, 0x2401, 0xe7fe};
+  (void)state;
+  struct bench *b = bench_start(CORE_KIND_M0, code, sizeof(code));
+  b->bus.access = rewrite_word_by_word;
+  b->core.r[0] = RAM;
+  run_at(b, CODE);
+  assert_int_equal(b->core.r[4], 1);
+  b->core.r[0] = DEVICE;
+  run_at(b, CODE);
+  assert_int_equal(b->core.r[4], 2);
+  bench_free(b);
+}
+
+/* Plain memory without an engine: what a read or write may touch. */
+static const struct plain_row {
+  const char *name;
+  addr_t at;
+  unsigned size;
+  bool reads, writes;
+} plain_rows[] = {
+    {"a word of flash", FLASH + 4, 4, true, false},
+    {"the last word of RAM", RAM + RAM_SIZE - 4, 4, true, true},
+    {"the last byte of RAM", RAM + RAM_SIZE - 1, 1, true, true},
+    {"a word half out of RAM", RAM + RAM_SIZE - 2, 4, false, false},
+    {"the byte behind RAM", RAM + RAM_SIZE, 1, false, false},
+    {"the alias", 8, 4, true, false},
+    {"the byte behind the alias", FLASH_SIZE, 1, false, false},
+    {"a device", DEVICE, 4, false, false},
+};
+
+static void plain_row(void **state)
+{
+  const struct plain_row *r = *state;
+  uint32_t value;
+  struct bench *b = bench_new(CORE_KIND_M0, 1);
+  assert_int_equal(bus_peek(&b->bus, r->at, r->size, &value), r->reads);
+  assert_int_equal(bus_poke(&b->bus, r->at, r->size, 0x81828384), r->writes);
+  if (r->writes) {
+    assert_true(bus_peek(&b->bus, r->at, r->size, &value));
+    assert_int_equal(value, 0x81828384 & (r->size == 4 ? ~0u : 0xffu));
+  }
   bench_free(b);
 }
 
@@ -302,18 +391,22 @@ int main(void)
 {
   static const struct CMUnitTest singles[] = {
       TEST(a_change_from_inside_an_access_is_seen),
+      TEST(many_changes_from_inside_an_access_are_seen),
       TEST(what_is_seen_at_0_follows_the_alias),
+      TEST(regions_of_equal_size_can_take_turns_at_0),
       TEST(without_an_alias_nothing_is_at_0),
       TEST(the_alias_is_the_same_region),
-      TEST(stores_reach_code_seen_through_the_other_alias),
+      TEST(stores_reach_code_through_either_alias),
       TEST(region_changes_are_reported_with_what_ran),
       TEST(a_watch_is_reported_at_each_entry_and_no_other),
       TEST(a_callback_sees_the_present_state),
       TEST(only_the_private_bus_stays_inside),
   };
-  struct CMUnitTest tests[ROWS_COUNT(change_rows) + ROWS_COUNT(size_rows)];
+  struct CMUnitTest tests[ROWS_COUNT(change_rows) + ROWS_COUNT(size_rows) +
+                          ROWS_COUNT(plain_rows)];
   size_t n = ROWS_ADD(tests, change_row, change_rows);
   n += ROWS_ADD(tests + n, size_row, size_rows);
+  n += ROWS_ADD(tests + n, plain_row, plain_rows);
   assert_int_equal(n, ROWS_COUNT(tests));
   int failed = cmocka_run_group_tests_name("rows", tests, NULL, NULL);
   return failed + cmocka_run_group_tests_name("singles", singles, NULL, NULL);

@@ -93,16 +93,20 @@ static void a_locked_up_core_says_so(void **state)
  * PRIMASK, CONTROL 0. LR and the rest are UNKNOWN: zero here. */
 static void registers_after_reset(void **state)
 {
+  /* ICSR, SCR, SHPR2, SHPR3, SHCSR */
+  static const addr_t zero[] = {0xe000ed04, 0xe000ed10, 0xe000ed1c, 0xe000ed20,
+                                0xe000ed24};
+  uint32_t value;
   (void)state;
   struct bench *b = bench_new(CORE_KIND_M0PLUS, 1);
   bench_vectors(b);
   bench_word(b, FLASH, STACK | 3u);
   memset(b->core.r, 0xa5, sizeof(b->core.r));
   b->core.xpsr = b->core.primask = b->core.control = UNTOUCHED;
-  b->core.active = b->core.pending = UNTOUCHED;
   b->core.event = true;
-  b->core.system_control = 0x16;
-  b->core.priority[EXCEPTION_PENDSV] = 3;
+  core_scs_write(&b->core, &b->bus, 0xe000ed10, 0x16, false);
+  core_scs_write(&b->core, &b->bus, 0xe000ed20, 0xffffffff, false);
+  core_scs_write(&b->core, &b->bus, 0xe000ed24, 0x8000, true);
   bench_reset(b);
   for (unsigned i = 0; i < 15; i++)
     assert_int_equal(b->core.r[i], i == 13 ? STACK : 0);
@@ -110,10 +114,11 @@ static void registers_after_reset(void **state)
   assert_int_equal(b->core.xpsr, CORE_THUMB);
   assert_int_equal(b->core.primask, 0);
   assert_int_equal(b->core.control, 0);
-  assert_true(b->core.active == 0 && b->core.pending == 0);
   assert_false(b->core.event);
-  assert_int_equal(b->core.system_control, 0);
-  assert_int_equal(b->core.priority[EXCEPTION_PENDSV], 0);
+  for (size_t i = 0; i < ROWS_COUNT(zero); i++) {
+    assert_true(core_scs_read(&b->core, zero[i], true, &value));
+    assert_int_equal(value, 0);
+  }
   assert_int_equal(b->core.vector_base, FLASH);
   const struct bench_report *vectors = bench_find(b, TRACE_VECTORS, 0);
   assert_int_equal(vectors->a, STACK | 3u);
@@ -183,11 +188,13 @@ static void debug_state_outlives_a_local_reset_only(void **state)
   struct bench *b = bench_start(CORE_KIND_M0, code, sizeof(code));
   b->core.debug_enabled = b->core.catch_hardfault = true;
   b->core.debug_fault_status = 5;
+  b->core.debug_step = b->core.debug_mask = true;
   core_halt(&b->core, &b->bus);
   bench_reset(b);
   assert_int_equal(b->core.mode, CORE_RUNNING);
   assert_true(b->core.debug_enabled && b->core.catch_hardfault);
   assert_int_equal(b->core.debug_fault_status, 5);
+  assert_false(b->core.debug_step || b->core.debug_mask); /* from memory */
   core_hold(&b->core, &b->bus, true);
   assert_false(b->core.debug_enabled || b->core.catch_hardfault);
   assert_int_equal(b->core.debug_fault_status, 0);

@@ -8,19 +8,23 @@
 /* Who executes. The unprivileged thread is on M0+ only. */
 enum who { PRIVILEGED, UNPRIVILEGED, HANDLER };
 
+#define NMI_HANDLER (HANDLERS + 0x40u * EXCEPTION_NMI)
+
+/* In front of the code, which for HANDLER is that of NMI. */
 static struct bench *start(enum who who, const uint16_t *code, size_t bytes)
 {
   enum core_kind kind = who == UNPRIVILEGED ? CORE_KIND_M0PLUS : CORE_KIND_M0;
   struct bench *b = bench_start(kind, code, bytes);
   b->core.xpsr = 0x91000000;
-  b->core.r[13] = MSP_VALUE;
   b->core.psp = PSP_VALUE;
   b->core.primask = 1;
   if (who == UNPRIVILEGED) b->core.control = 1;
   if (who == HANDLER) {
-    b->core.xpsr |= EXCEPTION_NMI;
-    b->core.active = UINT64_C(1) << EXCEPTION_NMI;
+    bench_put(b, NMI_HANDLER, code, bytes);
+    core_pend(&b->core, &b->bus, EXCEPTION_NMI);
+    bench_run(b, 1);
   }
+  b->core.r[13] = MSP_VALUE;
   return b;
 }
 
@@ -51,7 +55,7 @@ static void mrs_row(void **state)
     struct bench *b = start(who, code, sizeof(code));
     bench_run(b, 1);
     assert_int_equal(b->core.r[1], r->value[who]);
-    assert_int_equal(b->core.r[15], CODE + 4);
+    assert_int_equal(b->core.r[15], (who == HANDLER ? NMI_HANDLER : CODE) + 4);
     bench_free(b);
   }
 }
@@ -159,8 +163,7 @@ static void the_low_bits_of_sp_are_dropped(void **state)
   }
 }
 
-/* --- sleep ----------------------------------------------------------------
- */
+/* --- sleep -------------------------------------------------------------- */
 
 static void wfi_sleeps_until_an_interrupt_even_if_masked(void **state)
 {
@@ -239,8 +242,7 @@ static void sleep_on_exit_sleeps_behind_the_handler(void **state)
   bench_free(b);
 }
 
-/* --- the system control space ---------------------------------------------
- */
+/* --- the system control space ------------------------------------------- */
 
 /* Reset value, and what is left of all ones written, through a program's
  * eyes. ARM DDI 0419E Table B3-4; CPUID of M0 from memory, of M0+ r0p1 ARM DDI

@@ -64,6 +64,14 @@ static const struct include_row {
     {"the ELF library has one owner", "sim/image/hex.c", "#include <gelf.h>\n",
      "sim/image/hex.c:1: <gelf.h>: the ELF library has one owner, "
      "sim/image/elf*\n"},
+    {"the DWARF library has one owner", "sim/report/text.c",
+     "#include <elfutils/libdw.h>\n",
+     "sim/report/text.c:1: <elfutils/libdw.h>: the DWARF library has one "
+     "owner, sim/image/elf*\n"},
+    {"the disassembler has one owner", "sim/core/decode.c",
+     "#include <capstone/capstone.h>\n",
+     "sim/core/decode.c:1: <capstone/capstone.h>: the disassembler has one "
+     "owner, sim/report/disassembly*\n"},
     {"the host's clock stays outside", "sim/run/a.c", "#include <time.h>\n",
      "sim/run/a.c:1: <time.h>: the host's clock stays outside, sim/cli/*\n"},
     {"the host's clock may be known to cli", "sim/cli/a.c",

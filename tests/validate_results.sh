@@ -38,6 +38,10 @@ for case in traces/*.jsonc; do
 done
 result together traces/*.jsonc
 result image --image images/logger/logger.elf --part all
+result lines --image images/logger-with-lines/logger-with-lines.elf \
+  --part all --code
+result fault --image images/bad-vectors/bad-vectors.elf --part all --code
+result code traces/*.jsonc --code
 
 $python - traces/result.schema.json "$work"/*.json <<'PYTHON'
 import copy, json, os, sys

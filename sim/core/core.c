@@ -25,7 +25,7 @@ void core_init(struct core *c, const struct part_core *part)
   c->fetched = CORE_NOT_FETCHED;
 }
 
-/* --- modes --------------------------------------------------------------- */
+/* --- modes -------------------------------------------------------------- */
 
 void core_enter_mode(struct core *c, const struct bus *bus,
                      enum core_mode mode)
@@ -120,7 +120,7 @@ void core_idle(struct core *c, cycle_t to)
   c->cycle = to;
 }
 
-/* --- waking -------------------------------------------------------------- */
+/* --- waking ------------------------------------------------------------- */
 
 static void wake_from_sleep(struct core *c, const struct bus *bus)
 {
@@ -151,7 +151,7 @@ void core_pend(struct core *c, const struct bus *bus, unsigned number)
   if (takes && c->mode == CORE_LOCKUP) core_enter_mode(c, bus, CORE_RUNNING);
 }
 
-/* --- debug --------------------------------------------------------------- */
+/* --- debug -------------------------------------------------------------- */
 
 void core_halt(struct core *c, const struct bus *bus)
 {
@@ -224,7 +224,7 @@ void core_set_register(struct core *c, unsigned number, uint32_t value)
   }
 }
 
-/* --- running ------------------------------------------------------------- */
+/* --- running ------------------------------------------------------------ */
 
 static enum core_stop stop_of_mode(enum core_mode mode)
 {

@@ -201,7 +201,7 @@ bool core_scs_read(struct core *c, addr_t at, bool debugger, uint32_t *value);
 bool core_scs_write(struct core *c, const struct bus *bus, addr_t at,
                     uint32_t value, bool debugger);
 
-/* --- for the files of this folder ---------------------------------------- */
+/* --- for the files of this folder --------------------------------------- */
 
 /* Change mode and report it. */
 void core_enter_mode(struct core *c, const struct bus *bus,

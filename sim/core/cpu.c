@@ -12,6 +12,7 @@ void cpu_close(struct cpu *cpu)
 
 void cpu_map(struct cpu *cpu, const struct bus *bus)
 {
+  assert(bus->region_count > 0);
   cpu->bus = bus;
   cpu->ops->map(cpu);
 }

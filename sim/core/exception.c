@@ -73,7 +73,7 @@ unsigned exception_next(const struct core *c, bool ignore_mask)
                      ignore_mask ? active_priority(c) : execution_priority(c));
 }
 
-/* --- stacks -------------------------------------------------------------- */
+/* --- stacks ------------------------------------------------------------- */
 
 bool exception_on_process_stack(const struct core *c)
 {
@@ -152,7 +152,7 @@ static bool pop_frame(struct core *c, const struct bus *bus, uint32_t *psr)
   return true;
 }
 
-/* --- entry --------------------------------------------------------------- */
+/* --- entry -------------------------------------------------------------- */
 
 static void lockup(struct core *c, const struct bus *bus)
 {
@@ -263,7 +263,7 @@ void exception_fault(struct core *c, const struct bus *bus)
     exception_take(c, bus, EXCEPTION_HARDFAULT, c->r[15]);
 }
 
-/* --- return -------------------------------------------------------------- */
+/* --- return ------------------------------------------------------------- */
 
 static bool return_is_sound(const struct core *c, uint32_t value)
 {

@@ -35,7 +35,6 @@ void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
   p->span = p->size = 0;
   p->next = core->r[15];
   p->cost = 0;
-  p->data_waits = 0;
   p->access_of = UINT64_MAX;
   p->faulted = p->stopped = p->waits = false;
   for (unsigned i = 0; i < bus->region_count; i++)
@@ -80,7 +79,7 @@ static bool stop(struct pace *p, enum cpu_exit exit)
   return false;
 }
 
-/* --- where execution is -------------------------------------------------- */
+/* --- where execution is ------------------------------------------------- */
 
 static void locate(struct pace *p, addr_t pc, unsigned *region)
 {
@@ -101,7 +100,6 @@ static bool change_region(struct pace *p, unsigned region, addr_t pc)
   show_state(p, p->cycle);
   core_count(p->core, p->bus);
   p->core->region = region;
-  p->core->fetched = CORE_NOT_FETCHED;
   p->cycle += p->bus->enter(chip, region, pc, p->cycle);
   show_state(p, p->cycle);
   p->bus->report(chip, p->cycle, TRACE_ENTER, region, pc);
@@ -120,7 +118,7 @@ static void report_watches(struct pace *p, addr_t pc)
   }
 }
 
-/* --- wait states --------------------------------------------------------- */
+/* --- wait states -------------------------------------------------------- */
 
 static void fetch(struct pace *p, addr_t pc)
 {
@@ -165,7 +163,7 @@ static bool always_branches(enum decode_class class)
          class == DECODE_POP_PC;
 }
 
-/* --- the instruction ----------------------------------------------------- */
+/* --- the instruction ---------------------------------------------------- */
 
 /* MOV or ADD to SP whose result is no multiple of four: the architecture
  * drops the low bits (ARM DDI 0419E B1.4.7), an engine may not. */
@@ -212,10 +210,10 @@ static bool charge(struct pace *p, addr_t pc)
   if (p->waits) fetch(p, pc);
   if ((cost & COST_CLOSER) && !look_at(p, pc, opcode, &cost)) return false;
   enum decode_class class = cost_class(cost);
-  p->data_waits =
-      p->waits && loads(class) ? wait_for_data(p, class, opcode, pc) : 0;
+  if (p->waits && loads(class))
+    p->cycle += wait_for_data(p, class, opcode, pc);
   if (always_branches(class)) p->core->fetched = CORE_NOT_FETCHED;
-  p->cycle += cost_cycles(cost) + p->data_waits;
+  p->cycle += cost_cycles(cost);
   p->cost = cost;
   p->pc = pc;
   p->next = pc + (wide ? 4 : 2);
@@ -234,7 +232,7 @@ bool pace_closer(struct pace *p, addr_t pc)
   return charge(p, pc);
 }
 
-/* --- data accesses ------------------------------------------------------- */
+/* --- data accesses ------------------------------------------------------ */
 
 static cycle_t access_stamp(struct pace *p)
 {
@@ -242,8 +240,7 @@ static cycle_t access_stamp(struct pace *p)
     p->access_of = p->instructions;
     p->ordinal = 0;
   }
-  return p->cycle - cost_cycles(p->cost) - p->data_waits + CYCLES_DATA_PHASE +
-         p->ordinal++;
+  return p->cycle - cost_cycles(p->cost) + CYCLES_DATA_PHASE + p->ordinal++;
 }
 
 /* The private peripheral bus takes whole words of privileged code (ARM DDI
@@ -266,7 +263,6 @@ static struct bus_answer private_access(struct pace *p,
 uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                      uint32_t value)
 {
-  if (p->faulted) return 0;
   struct bus_access a = {.at = at,
                          .value = value,
                          .stamp = access_stamp(p),

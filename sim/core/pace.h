@@ -48,7 +48,6 @@ struct pace {
 
   uint32_t size;      /* real size behind `bytes` */
   bool waits;         /* some region has wait states */
-  cycle_t data_waits; /* of the last instruction's data reads */
   uint64_t access_of; /* `instructions` whose accesses are counted */
   unsigned ordinal;   /* of the next access within it */
   bool faulted;       /* an access of the last instruction failed */
@@ -79,7 +78,7 @@ void pace_undo(struct pace *p);
 void pace_interrupt(struct pace *p);
 
 /* A data access of the last instruction outside the regions; the value read.
- * After a fault `faulted` is set and no further access reaches the bus. */
+ * If it sets `faulted` the engine must abandon the instruction there. */
 uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                      uint32_t value);
 

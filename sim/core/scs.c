@@ -59,7 +59,7 @@
 #define DEMCR_CATCH_HARDFAULT 0x00000400u
 #define DEMCR_TRACE           0x01000000u
 
-/* --- system control block ------------------------------------------------ */
+/* --- system control block ----------------------------------------------- */
 
 static uint32_t read_cpuid(struct core *c)
 {
@@ -177,7 +177,7 @@ static void write_shpr3(struct core *c, const struct bus *bus, uint32_t value)
   set_priority(c, EXCEPTION_SYSTICK, 3, value);
 }
 
-/* --- debug --------------------------------------------------------------- */
+/* --- debug -------------------------------------------------------------- */
 
 static uint32_t read_shcsr(struct core *c)
 {
@@ -291,7 +291,7 @@ static void write_demcr(struct core *c, const struct bus *bus, uint32_t value)
   c->trace_enabled = value & DEMCR_TRACE;
 }
 
-/* --- the map ------------------------------------------------------------- */
+/* --- the map ------------------------------------------------------------ */
 
 enum reader { SOFTWARE_TOO, DEBUGGER_ONLY };
 

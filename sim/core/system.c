@@ -39,7 +39,7 @@ static struct instruction read_instruction(const struct core *c,
   return i;
 }
 
-/* --- special registers --------------------------------------------------- */
+/* --- special registers -------------------------------------------------- */
 
 static uint32_t program_status(const struct core *c, unsigned number)
 {
@@ -80,7 +80,7 @@ static void write_special(struct core *c, unsigned number, uint32_t value)
   }
 }
 
-/* --- sleep --------------------------------------------------------------- */
+/* --- sleep -------------------------------------------------------------- */
 
 static void wait_for_interrupt(struct core *c, const struct bus *bus)
 {
@@ -99,7 +99,7 @@ static void wait_for_event(struct core *c, const struct bus *bus)
   core_enter_mode(c, bus, CORE_SLEEPING);
 }
 
-/* --- the rest ------------------------------------------------------------ */
+/* --- the rest ----------------------------------------------------------- */
 
 static void breakpoint(struct core *c, const struct bus *bus)
 {

@@ -18,12 +18,11 @@
 
 #include "core/cycles.h"
 #include "core/engine.h"
+#include "core/layout.h"
 #include "core/pace.h"
 
 /* An address no program counter reaches: run until a hook says stop. */
 #define NEVER (UINT64_C(1) << 32)
-
-#define SPACE_END (UINT64_C(1) << 32)
 
 /* The library's code buffer holds about seven million instructions and then
  * the process dies; it is never reused within one instance. */
@@ -41,9 +40,16 @@ static int register_ids[REGISTERS] = {
     UC_ARM_REG_R8,  UC_ARM_REG_R9,  UC_ARM_REG_R10, UC_ARM_REG_R11,
     UC_ARM_REG_R12, UC_ARM_REG_R13, UC_ARM_REG_R14, UC_ARM_REG_APSR_NZCV};
 
+#define LATE_MAX 16u
+
 struct unicorn;
 
-/* A stretch of device memory. */
+struct stretch {
+  addr_t at;
+  uint32_t size;
+};
+
+/* Device memory, told to its callbacks. */
 struct span {
   struct unicorn *unicorn;
   addr_t at;
@@ -55,14 +61,14 @@ struct unicorn {
   struct pace pace;
   uint64_t translated; /* instructions, by this instance of the library */
   uint32_t interrupt;
-  uint32_t before[REGISTERS]; /* a load multiple from devices */
+  uint32_t before[REGISTERS];    /* a load multiple from devices */
+  bool running;                  /* inside uc_emu_start */
+  struct stretch late[LATE_MAX]; /* to be forgotten at the next boundary */
+  unsigned late_count;
 
-  /* What is mapped. */
-  struct bus_region regions[BUS_MAX_REGIONS];
-  unsigned region_count;
-  unsigned alias;
-  uint32_t window; /* bytes at address 0 that the alias may cover */
-  struct span gaps[BUS_MAX_REGIONS + 2];
+  struct bus mapped; /* a copy: regions and alias */
+  struct layout layout;
+  struct span spans[LAYOUT_MAX];
 
   cost_t costs[DECODE_NARROW_COUNT];
 };
@@ -74,7 +80,7 @@ static void must(uc_err error)
   (void)error;
 }
 
-/* --- registers ----------------------------------------------------------- */
+/* --- registers ---------------------------------------------------------- */
 
 static uint32_t read_register(void *engine, unsigned number)
 {
@@ -116,7 +122,7 @@ static void halt(void *engine)
   uc_emu_stop(u->uc);
 }
 
-/* --- hooks --------------------------------------------------------------- */
+/* --- hooks -------------------------------------------------------------- */
 
 static void on_code(uc_engine *uc, uint64_t at, uint32_t size, void *user)
 {
@@ -178,27 +184,48 @@ static void on_write(uc_engine *uc, uint64_t offset, unsigned size,
   device(user, offset, size, true, value);
 }
 
-/* --- the map ------------------------------------------------------------- */
+/* --- the map ------------------------------------------------------------ */
 
+static void forget_now(struct unicorn *u, addr_t at, uint32_t size)
+{
+  must(uc_ctl_remove_cache(u->uc, (uint64_t)at, (uint64_t)at + size));
+}
+
+/* Code must not vanish while it executes: from inside a callback it is
+ * forgotten at the next boundary, which comes at once. */
 static void forget(struct cpu *cpu, addr_t at, uint32_t size)
 {
   struct unicorn *u = (struct unicorn *)cpu;
-  if (!bus_execute_never(at))
-    must(uc_ctl_remove_cache(u->uc, (uint64_t)at, (uint64_t)at + size));
+  if (bus_execute_never(at)) return;
+  if (!u->running) {
+    forget_now(u, at, size);
+    return;
+  }
+  if (u->late_count == LATE_MAX)
+    u->translated = TRANSLATED_LIMIT; /* a new instance knows nothing */
+  else
+    u->late[u->late_count++] = (struct stretch){at, size};
+  pace_interrupt(&u->pace);
 }
 
-/* RAM that is seen at 0 too: the library takes the two for different memory,
- * so a store through one does not reach code translated through the other. */
-static void on_mirrored_store(uc_engine *uc, uc_mem_type type, uint64_t at,
-                              int size, int64_t value, void *user)
+static void forget_late(struct unicorn *u)
+{
+  for (unsigned i = 0; i < u->late_count; i++)
+    forget_now(u, u->late[i].at, u->late[i].size);
+  u->late_count = 0;
+}
+
+/* RAM that is seen at 0 too: to the library the code in it belongs to the
+ * region, which was mapped first, and a store at 0 does not reach it. */
+static void on_alias_store(uc_engine *uc, uc_mem_type type, uint64_t at,
+                           int size, int64_t value, void *user)
 {
   struct unicorn *u = user;
-  const struct bus_region *r = &u->regions[u->alias];
-  addr_t other = at < r->size ? r->at + (addr_t)at : (addr_t)at - r->at;
   (void)uc;
   (void)type;
   (void)value;
-  forget(&u->cpu, other, (uint32_t)size);
+  forget(&u->cpu, u->mapped.regions[u->mapped.alias].at + (addr_t)at,
+         (uint32_t)size);
 }
 
 static void map_region(struct unicorn *u, addr_t at,
@@ -210,86 +237,41 @@ static void map_region(struct unicorn *u, addr_t at,
   must(uc_mem_map_ptr(u->uc, at, r->size, rights, r->bytes));
 }
 
-static void map_gap(struct unicorn *u, struct span *span, uint64_t from,
-                    uint64_t to)
+static void map_device(struct unicorn *u, struct span *span,
+                       const struct layout_stretch *s)
 {
-  if (from >= to) return;
-  *span = (struct span){.unicorn = u, .at = (addr_t)from};
-  must(uc_mmio_map(u->uc, from, (size_t)(to - from), on_read, span, on_write,
-                   span));
+  *span = (struct span){.unicorn = u, .at = (addr_t)s->from};
+  must(uc_mmio_map(u->uc, s->from, (size_t)(s->to - s->from), on_read, span,
+                   on_write, span));
 }
 
-/* The lowest region that ends above `from`, or NULL. */
-static const struct bus_region *region_above(const struct unicorn *u,
-                                             uint64_t from)
+static void map_stretches(struct unicorn *u, unsigned from, unsigned to)
 {
-  const struct bus_region *found = NULL;
-  for (unsigned i = 0; i < u->region_count; i++) {
-    const struct bus_region *r = &u->regions[i];
-    if (r->at >= from && (found == NULL || r->at < found->at)) found = r;
+  for (unsigned i = from; i < to; i++) {
+    const struct layout_stretch *s = &u->layout.stretches[i];
+    if (s->region == BUS_NO_REGION)
+      map_device(u, &u->spans[i], s);
+    else
+      map_region(u, (addr_t)s->from, &u->mapped.regions[s->region]);
   }
-  return found;
 }
 
-static void map_regions_and_gaps(struct unicorn *u)
+static void unmap_stretches(struct unicorn *u, unsigned from, unsigned to)
 {
-  uint64_t from = u->window;
-  unsigned gap = 0;
-  const struct bus_region *r;
-  while ((r = region_above(u, from)) != NULL) {
-    map_gap(u, &u->gaps[gap++], from, r->at);
-    map_region(u, r->at, r);
-    from = (uint64_t)r->at + r->size;
+  for (unsigned i = from; i < to; i++) {
+    const struct layout_stretch *s = &u->layout.stretches[i];
+    must(uc_mem_unmap(u->uc, s->from, (size_t)(s->to - s->from)));
   }
-  map_gap(u, &u->gaps[gap], from, SPACE_END);
 }
 
-/* Address 0 up to the window: the alias and what is left behind it. */
-static uint32_t alias_size(const struct unicorn *u)
+/* RAM seen at 0 too needs a hook of its own. */
+static bool mirrored(const struct bus *bus)
 {
-  bool shown = u->alias != BUS_NO_REGION && u->window != 0;
-  return shown ? u->regions[u->alias].size : 0;
+  return bus->alias != BUS_NO_REGION && bus->regions[bus->alias].at != 0 &&
+         bus->regions[bus->alias].writable;
 }
 
-static void map_window(struct unicorn *u)
-{
-  uint32_t size = alias_size(u);
-  if (size != 0) {
-    map_region(u, 0, &u->regions[u->alias]);
-    forget(&u->cpu, 0, size);
-  }
-  map_gap(u, &u->gaps[BUS_MAX_REGIONS + 1], size, u->window);
-}
-
-static void unmap_window(struct unicorn *u)
-{
-  uint32_t size = alias_size(u);
-  if (size != 0) must(uc_mem_unmap(u->uc, 0, size));
-  if (size < u->window) must(uc_mem_unmap(u->uc, size, u->window - size));
-}
-
-/* As large as the largest region: a change of alias then touches no more
- * pages than it must. None if a region lies at 0 itself. */
-static uint32_t window_size(const struct unicorn *u)
-{
-  uint32_t largest = 0;
-  const struct bus_region *lowest = region_above(u, 0);
-  for (unsigned i = 0; i < u->region_count; i++) {
-    if (u->regions[i].size > largest) largest = u->regions[i].size;
-  }
-  if (lowest == NULL || lowest->at == 0) return 0;
-  assert(largest <= lowest->at);
-  return largest;
-}
-
-/* RAM seen at 0 too needs hooks of its own. */
-static bool mirrored(const struct unicorn *u, unsigned alias)
-{
-  return u->window != 0 && alias != BUS_NO_REGION &&
-         u->regions[alias].writable;
-}
-
-/* --- an instance of the library ------------------------------------------ */
+/* --- an instance of the library ----------------------------------------- */
 
 static void add_hook(struct unicorn *u, int type, void *callback, addr_t from,
                      addr_t to)
@@ -305,12 +287,9 @@ static void add_hooks(struct unicorn *u)
   add_hook(u, UC_HOOK_CODE, (void *)(uintptr_t)on_code, 1, 0);
   add_hook(u, UC_HOOK_INTR, (void *)(uintptr_t)on_interrupt, 1, 0);
   add_hook(u, UC_HOOK_EDGE_GENERATED, (void *)(uintptr_t)on_translated, 1, 0);
-  if (mirrored(u, u->alias)) {
-    const struct bus_region *r = &u->regions[u->alias];
-    void *call = (void *)(uintptr_t)on_mirrored_store;
-    add_hook(u, UC_HOOK_MEM_WRITE, call, 0, r->size - 1);
-    add_hook(u, UC_HOOK_MEM_WRITE, call, r->at, r->at + r->size - 1);
-  }
+  if (mirrored(&u->mapped))
+    add_hook(u, UC_HOOK_MEM_WRITE, (void *)(uintptr_t)on_alias_store, 0,
+             u->mapped.regions[u->mapped.alias].size - 1);
 }
 
 /* The mode must not be M-class: that would choose another processor. */
@@ -323,57 +302,39 @@ static uc_err open_library(struct unicorn *u)
   return error;
 }
 
-static void map_all(struct unicorn *u)
-{
-  add_hooks(u);
-  map_regions_and_gaps(u);
-  map_window(u);
-}
-
+/* Regions come before the alias: code that is seen at 0 is then the region's
+ * to the library, and translations of it outlive a change of the alias. */
 static void start_afresh(struct unicorn *u)
 {
   must(uc_close(u->uc));
   must(open_library(u));
-  map_all(u);
+  add_hooks(u);
+  map_stretches(u, 0, u->layout.count);
 }
 
-static bool same_regions(const struct unicorn *u, const struct bus *bus)
+static void take(struct unicorn *u, const struct bus *bus)
 {
-  if (u->region_count != bus->region_count) return false;
-  for (unsigned i = 0; i < bus->region_count; i++) {
-    const struct bus_region *a = &u->regions[i], *b = &bus->regions[i];
-    if (a->at != b->at || a->size != b->size || a->bytes != b->bytes ||
-        a->writable != b->writable)
-      return false;
-  }
-  return true;
-}
-
-static void take_regions(struct unicorn *u, const struct bus *bus)
-{
-  u->region_count = bus->region_count;
-  memcpy(u->regions, bus->regions, sizeof(u->regions));
-  u->alias = bus->alias;
-  u->window = window_size(u);
+  u->mapped = *bus;
+  layout_build(&u->layout, bus);
 }
 
 static void map(struct cpu *cpu)
 {
   struct unicorn *u = (struct unicorn *)cpu;
   const struct bus *bus = cpu->bus;
-  bool same = same_regions(u, bus);
-  if (same && u->alias == bus->alias) return;
-  if (same && !mirrored(u, u->alias) && !mirrored(u, bus->alias)) {
-    unmap_window(u);
-    u->alias = bus->alias;
-    map_window(u);
-    return;
+  bool same = layout_same_regions(&u->mapped, bus);
+  if (same && u->mapped.alias == bus->alias) return;
+  if (same && !mirrored(&u->mapped) && !mirrored(bus)) {
+    unmap_stretches(u, u->layout.fixed, u->layout.count);
+    take(u, bus);
+    map_stretches(u, u->layout.fixed, u->layout.count);
+  } else {
+    take(u, bus);
+    start_afresh(u);
   }
-  take_regions(u, bus);
-  start_afresh(u);
 }
 
-/* --- execution ----------------------------------------------------------- */
+/* --- execution ---------------------------------------------------------- */
 
 /* Undone: what the pace counted did not happen. */
 static enum cpu_exit undone(struct pace *p, enum cpu_exit exit, addr_t *pc)
@@ -439,7 +400,9 @@ static enum cpu_exit execute(struct cpu *cpu, struct core *core)
   load(u, core);
   u->interrupt = NO_INTERRUPT;
   pace_begin(&u->pace, core, cpu->bus);
+  u->running = true;
   uc_err error = uc_emu_start(u->uc, core->r[15] | 1u, NEVER, 0, 0);
+  u->running = false;
   enum cpu_exit exit = outcome(u, error, &pc);
   if (u->pace.faulted && loads_list(&u->pace)) {
     store(core, u->before);
@@ -448,6 +411,7 @@ static enum cpu_exit execute(struct cpu *cpu, struct core *core)
     store(core, after);
   }
   pace_end(&u->pace, pc);
+  forget_late(u);
   return exit;
 }
 
@@ -470,7 +434,7 @@ enum sim_status cpu_open_unicorn(struct cpu **cpu,
     return sim_fail(err, SIM_LIMIT, NULL,
                     "no memory for the instruction engine");
   u->cpu.ops = &ops;
-  u->alias = BUS_NO_REGION;
+  u->mapped.alias = BUS_NO_REGION;
   uc_err error = open_library(u);
   if (error != UC_ERR_OK) {
     free(u);
