@@ -1,5 +1,6 @@
 #!/bin/sh
-# build.sh OUTDIR   build every image: OUTDIR/NAME/NAME.elf, .hex and .bin,
+# build.sh OUTDIR   build every image: OUTDIR/NAME/NAME.elf, .hex and .bin;
+#                   the kernels: OUTDIR/kernels/CORE/NAME-LEVEL.elf;
 #                   and the tools that did it in OUTDIR/COMPILER
 # build.sh --tools  print the tools' versions, as in COMPILER
 #
@@ -45,6 +46,8 @@ compile="$tool-gcc -mcpu=cortex-m0 -mthumb -std=c11 -Os -g0 -ffreestanding
 link="$tool-gcc -mcpu=cortex-m0 -nostdlib -Lcommon -Wl,--gc-sections
   -Wl,--build-id=none -Wl,--nmagic -Wl,--fatal-warnings"
 
+own=$($tool-gcc -print-file-name=include)
+
 # image NAME LINKER_SCRIPT SOURCE...
 image()
 {
@@ -54,7 +57,8 @@ image()
   mkdir -p "$objects/$name" "$out/$name"
   for source in "$@"; do
     object=$objects/$name/$(basename "$source").o
-    $compile "-ffile-prefix-map=$PWD=." -c "$source" -o "$object"
+    $compile "-ffile-prefix-map=$PWD=." "-ffile-prefix-map=$own=compiler" \
+      "-Wa,--debug-prefix-map=$PWD=." -c "$source" -o "$object"
     shift
     set -- "$@" "$object"
   done
@@ -71,7 +75,62 @@ app()
   image "$@" common/vectors.S common/start.S
 }
 
+# with_lines NAME LINKER_SCRIPT SOURCE... : the same with DWARF
+with_lines()
+{
+  plain=$compile
+  compile="$plain -g"
+  app "$@"
+  compile=$plain
+}
+
+# CRC-32/ISO-HDLC of a file, in decimal: gzip ends with it (RFC 1952, 2.3.1)
+crc32()
+{
+  gzip -c "$1" | tail -c 8 | od -A n -t u4 -N 4 --endian=little | tr -d ' '
+}
+
+# headed NAME FLIP SOURCE... : an application behind a header; FLIP is what
+# makes its CRC wrong, or 0. Linked once to know what the header has to say.
+headed()
+{
+  name=$1
+  flip=$2
+  shift 2
+  plain=$compile
+  compile="$plain -Irom-checking -DIMAGE_LENGTH=0 -DIMAGE_CRC=0"
+  app "$name" rom-checking/headed.ld rom-checking/header.S "$@"
+  $tool-objcopy -O binary --remove-section .header "$out/$name/$name.elf" \
+    "$objects/behind"
+  length=$(wc -c <"$objects/behind")
+  crc=$(($(crc32 "$objects/behind") ^ flip))
+  compile="$plain -Irom-checking -DIMAGE_LENGTH=$length -DIMAGE_CRC=$crc"
+  app "$name" rom-checking/headed.ld rom-checking/header.S "$@"
+  compile=$plain
+}
+
+# kernel NAME : kernels/NAME.c, for each kind of core, at each optimisation
+kernel_cores="cortex-m0"
+kernel()
+{
+  plain=$compile
+  plain_link=$link
+  for core in $kernel_cores; do
+    for level in -Os -O2 -O3; do
+      compile="$plain -mcpu=$core $level -Ikernels"
+      link="$plain_link -mcpu=$core"
+      app "$1$level" kernels/kernel.ld kernels/main.c "kernels/$1.c"
+      mkdir -p "$out/kernels/$core"
+      mv "$out/$1$level/$1$level.elf" "$out/kernels/$core/"
+      rm -r "$out/$1$level"
+    done
+  done
+  compile=$plain
+  link=$plain_link
+}
+
 image rom rom/rom.ld rom/vectors.S rom/rom.c
+image rom-checking rom/rom.ld rom/vectors.S rom-checking/rom.c
 image bad-vectors common/flash.ld bad-vectors/vectors.S common/start.S \
   bad-vectors/main.c
 app logger common/flash.ld logger/main.c
@@ -79,5 +138,11 @@ app logger-at-offset logger-at-offset/offset.ld logger/main.c
 app selfclear common/flash.ld selfclear/main.c
 app selfreload common/flash.ld selfreload/main.c
 app jumps-to-rom common/flash.ld jumps-to-rom/main.c
+with_lines logger-with-lines common/flash.ld logger/main.c
+headed logger-headed 0 logger/main.c
+headed logger-headed-wrong 1 logger/main.c
+kernel crc32
+kernel sha256
+kernel sort
 
 tools >"$out/COMPILER"

@@ -3,7 +3,8 @@
 # and .ci/run, from the root of the tree.
 
 BUILD_PACKAGES="gcc libc6-dev cmake ninja-build pkg-config \
-libunicorn-dev libcjson-dev libcmocka-dev libelf-dev"
+libunicorn-dev libcjson-dev libcmocka-dev libelf-dev libdw-dev \
+libcapstone-dev"
 # One test is skipped without it.
 TEST_PACKAGES="python3-jsonschema"
 
@@ -19,13 +20,16 @@ missing_packages() {
 have_build_tools() {
   command -v cc >/dev/null && command -v cmake >/dev/null &&
     command -v pkg-config >/dev/null &&
-    pkg-config --exists unicorn libcjson libelf cmocka
+    pkg-config --exists unicorn libcjson libelf libdw capstone cmocka
 }
 
 # As root, or through sudo.
 install_packages() {
   as_root=
-  if [ "$(id -u)" -ne 0 ]; then as_root=sudo; fi
+  if [ "$(id -u)" -ne 0 ]; then
+    command -v sudo >/dev/null || return 1
+    as_root=sudo
+  fi
   echo "Installing: $*" >&2
   $as_root env DEBIAN_FRONTEND=noninteractive sh -c \
     'apt-get -q update && apt-get -q -y install --no-install-recommends "$@"' \

@@ -275,6 +275,60 @@ static void a_changed_script_is_refused(void **state)
   assert_error(bench, &row, &err);
 }
 
+/* --- one name in two images ---------------------------------------------- */
+
+static const char two_images[] =
+    "{\n"
+    "  \"case\": \"Two images have a main\",\n"
+    "  \"part\": \"latched\",\n"
+    "  \"images\": {\n"
+    "    \"old\": \"" FIRSTFETCH_ROOT "/images/jumps-to-rom/jumps-to-rom.elf"
+    "\",\n"
+    "    \"new\": \"" FIRSTFETCH_ROOT "/images/logger/logger.elf\" },\n"
+    "  \"steps\": [\n"
+    "    { \"write\": \"new\", \"by\": \"preset\" },\n"
+    "    { \"power\": \"on\" },\n"
+    "    { \"expect\": { \"reaches\": \"%s\" } }\n"
+    "  ]\n"
+    "}\n";
+
+static const struct case_script *case_reaching(struct played_bench *bench,
+                                               const char *symbol)
+{
+  return played_case(
+      bench, played_text_file(bench, "case.json",
+                              played_format(bench, two_images, symbol)));
+}
+
+static void a_symbol_of_two_images_is_refused(void **state)
+{
+  struct played_bench *bench = *state;
+  const struct row row = {
+      .status = SIM_REFERENCE,
+      .file = "case.json",
+      .error = ":10:5: steps[2]: symbol \"main\" is at different addresses in "
+               "two images; expected an address such as \"0x04000100\""};
+  const struct part *part = played_part(bench, PLAYED_LATCHED);
+  struct sim_error err = {0};
+  assert_int_equal(prepare(case_reaching(bench, "main"), part, &err),
+                   SIM_REFERENCE);
+  assert_error(bench, &row, &err);
+}
+
+/* No `main` is told, which might be the other image's. */
+static void a_symbol_of_one_of_them_is_found(void **state)
+{
+  struct played_bench *bench = *state;
+  const struct part *part = played_part(bench, PLAYED_LATCHED);
+  struct play *play =
+      played_prepare(case_reaching(bench, "read_temperature"), part);
+  const struct result *result = play_run(play);
+  assert_int_equal(result->verdict, VERDICT_HELD);
+  assert_int_equal(result->starts[0].reached_count, 1);
+  assert_string_equal(result->starts[0].reached[0], "read_temperature");
+  play_free(play);
+}
+
 /* --- the part's own image ------------------------------------------------ */
 
 static const struct rom_row {
@@ -362,11 +416,13 @@ static void the_base_is_accepted(void **state)
 int main(void)
 {
   struct CMUnitTest tests[ROWS_COUNT(rows) + ROWS_COUNT(changed_rows) +
-                          ROWS_COUNT(rom_rows) + 2] = {
+                          ROWS_COUNT(rom_rows) + 4] = {
       PLAYED_TEST(the_base_is_accepted),
       PLAYED_TEST(places_to_watch_have_an_end),
+      PLAYED_TEST(a_symbol_of_two_images_is_refused),
+      PLAYED_TEST(a_symbol_of_one_of_them_is_found),
   };
-  size_t n = 2;
+  size_t n = 4;
   n += PLAYED_ADD(tests + n, a_name_is_refused, rows);
   n += PLAYED_ADD(tests + n, a_changed_script_is_refused, changed_rows);
   n += PLAYED_ADD(tests + n, a_boot_rom_is_refused, rom_rows);

@@ -3,8 +3,9 @@
  *
  * The rule a reader would get wrong: PINS, SERIAL and CLOCK are the same on
  * every part, so rom and logger run on all of them; CAUSE and FLASHCTL are
- * not. What is only true of one part carries its name, LATCHED_ or
- * CLEARABLE_ (latched-clearable), and images that use it belong to that part.
+ * not. What is only true of one part carries its name, LATCHED_, CLEARABLE_
+ * (latched-clearable) or ROM_FIRST_, and images that use it belong to that
+ * part.
  *
  *   0x04000000  flash, at least 48 KiB
  *   0x06000000  boot ROM, 8 KiB
@@ -18,6 +19,8 @@
 #define IMAGES_REGISTERS_H
 
 #include <stdint.h>
+
+#define FLASH_BASE 0x04000000u
 
 /* Boot ROM: its first two words are its stack pointer and its entry. */
 #define ROM_BASE 0x06000000u
@@ -60,7 +63,11 @@
 #define CLEARABLE_CAUSE            0x44001010u
 #define CLEARABLE_CAUSE_SOFTWARE   (1u << 12)
 
-/* The architecture's own: ARM DDI 0419E B3.2.6. */
+/* models/rom-first.json */
+#define ROM_FIRST_FLASH_BYTES (80u << 10)
+
+/* The architecture's own: ARM DDI 0419E B3.2.5 and B3.2.6. */
+#define VECTOR_BASE         0xE000ED08u /* VTOR */
 #define AIRCR               0xE000ED0Cu
 #define AIRCR_KEY           (0x05FAu << 16)
 #define AIRCR_RESET_REQUEST (1u << 2) /* SYSRESETREQ */

@@ -9,7 +9,9 @@
  * Cortex-M0 without wait states, 2 ms at 8 MHz. A real logger would sleep for
  * minutes; here a trace of a few milliseconds is to hold several samples.
  *
- * Built twice: logger at the base of flash, logger-at-offset at 0x04002000.
+ * Built several times: logger at the base of flash, logger-with-lines the
+ * same with DWARF, logger-at-offset at 0x04002000, logger-headed behind a
+ * header that a boot ROM checks, logger-headed-wrong with a wrong CRC there.
  */
 #include <stdint.h>
 

@@ -128,6 +128,12 @@ void firstfetch_write_text(const struct firstfetch_run *run, bool last,
   report_text(to, run->result, last);
 }
 
+void firstfetch_write_text_with_code(const struct firstfetch_run *run,
+                                     bool last, FILE *to)
+{
+  report_text_with_code(to, run->result, last);
+}
+
 void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
                                    uint32_t count, FILE *to)
 {
@@ -148,6 +154,11 @@ struct firstfetch_json *firstfetch_json_open(void)
   struct firstfetch_json *document = get_zeroed(sizeof *document);
   report_json_begin(&document->document);
   return document;
+}
+
+void firstfetch_json_with_code(struct firstfetch_json *document)
+{
+  report_json_with_code(&document->document);
 }
 
 void firstfetch_json_add(struct firstfetch_json *document,

@@ -121,6 +121,11 @@ const struct result *firstfetch_result(const struct firstfetch_run *run);
 void firstfetch_write_text(const struct firstfetch_run *run, bool last,
                            FILE *to);
 
+/* The same, each start with its first instructions and those where it
+ * stopped. */
+void firstfetch_write_text_with_code(const struct firstfetch_run *run,
+                                     bool last, FILE *to);
+
 /* Runs of one script on several parts: 1 to FIRSTFETCH_MAX_BESIDE. */
 #define FIRSTFETCH_MAX_BESIDE 64
 void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
@@ -129,6 +134,8 @@ void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
 /* A document collects runs, which may be freed before it is written. */
 struct firstfetch_json;
 struct firstfetch_json *firstfetch_json_open(void);
+/* From now on runs come with the instructions of their starts. */
+void firstfetch_json_with_code(struct firstfetch_json *document);
 void firstfetch_json_add(struct firstfetch_json *document,
                          const struct firstfetch_run *run);
 /* False if the stream has an error. */

@@ -15,6 +15,8 @@ enum {
   RUN_COMPARE,
   RUN_JSON,
   RUN_TRACE,
+  RUN_VERBOSE,
+  RUN_CODE,
   RUN_MODELS,
   RUN_OPTION_COUNT_
 };
@@ -34,6 +36,11 @@ static const struct option options[] = {
     [RUN_COMPARE] = {"compare", NULL, "judge nothing, only tell", false},
     [RUN_JSON] = {"json", "FILE", "write the results there as JSON", false},
     [RUN_TRACE] = {"trace", "FILE", "write every recorded event there", false},
+    [RUN_VERBOSE] = {"verbose", NULL,
+                     "tell the first instructions of each start too, and "
+                     "those where it landed and stopped",
+                     false},
+    [RUN_CODE] = {"code", NULL, "put these instructions into the JSON", false},
     [RUN_MODELS] = FOLDERS_OPTION,
 };
 
@@ -41,6 +48,7 @@ struct runner {
   const struct run_plan *plan;
   bool text; /* the report for people is printed */
   bool compare;
+  bool verbose;
   struct output json, trace;
   struct firstfetch_json *document; /* NULL: nobody asked for it */
   bool any_failed;
@@ -70,7 +78,9 @@ static void print(struct runner *r, struct firstfetch_run *const *runs,
   const struct planned_case *end = r->plan->cases + r->plan->case_count;
   if (!r->text) return;
   if (c != r->plan->cases) fputs("\n----\n\n", stdout);
-  if (c->part_count == 1) {
+  if (c->part_count == 1 && r->verbose) {
+    firstfetch_write_text_with_code(runs[0], c + 1 == end, stdout);
+  } else if (c->part_count == 1) {
     firstfetch_write_text(runs[0], c + 1 == end, stdout);
   } else {
     firstfetch_write_side_by_side((const struct firstfetch_run *const *)runs,
@@ -125,6 +135,8 @@ static enum sim_status open_and_run(struct runner *r,
   }
   if (status != SIM_OK) return status;
   if (r->json.stream) r->document = firstfetch_json_open();
+  if (r->document && given->options[RUN_CODE].count > 0)
+    firstfetch_json_with_code(r->document);
   status = run_all(r, err);
   if (status == SIM_OK) status = finish(r, err);
   return status;
@@ -139,6 +151,11 @@ static enum sim_status check_outputs(const struct given *given,
   const char *trace = options_value(given, RUN_TRACE);
   *standard_is_taken = (json && output_is_standard(json)) ||
                        (trace && output_is_standard(trace));
+  if (given->options[RUN_CODE].count > 0 && !json) {
+    const struct sim_place where = {.path = "--code"};
+    return sim_fail(err, SIM_USAGE, &where,
+                    "is about the JSON; expected --json as well");
+  }
   if (json && trace && strcmp(json, trace) == 0) {
     const struct sim_place where = {.path = "--trace"};
     return sim_fail(err, SIM_USAGE, &where,
@@ -153,7 +170,8 @@ static enum sim_status run_planned(const struct given *given,
 {
   struct runner r = {.plan = plan,
                      .text = text,
-                     .compare = given->options[RUN_COMPARE].count > 0};
+                     .compare = given->options[RUN_COMPARE].count > 0,
+                     .verbose = given->options[RUN_VERBOSE].count > 0};
   enum sim_status status = open_and_run(&r, given, err);
   output_abandon(&r.json);
   output_abandon(&r.trace);

@@ -7,6 +7,12 @@
 
 static const struct option help_option = {"help", NULL, "tell this", false};
 
+/* Options that have a letter too, where a command has them. */
+static const struct abbreviation {
+  const char *letter, *name;
+} abbreviations[] = {{"-h", "help"}, {"-v", "verbose"}};
+#define ABBREVIATION_COUNT (sizeof abbreviations / sizeof abbreviations[0])
+
 struct parser {
   const struct option *table;
   size_t table_count;
@@ -110,14 +116,14 @@ static enum sim_status take_argument(struct parser *p, bool *options_ended)
     *options_ended = true;
     return SIM_OK;
   }
-  if (strcmp(argument, "-h") == 0) {
-    p->given->help = true;
-    return SIM_OK;
+  for (size_t i = 0; i < ABBREVIATION_COUNT; i++) {
+    if (strcmp(argument, abbreviations[i].letter) == 0)
+      return take_option(p, abbreviations[i].name);
   }
   if (argument[1] == '-') return take_option(p, argument + 2);
   const struct sim_place where = {.path = argument};
   return sim_fail(p->err, SIM_USAGE, &where,
-                  "is no option; all but -h begin with two dashes");
+                  "is no option; all but -h and -v begin with two dashes");
 }
 
 enum sim_status options_parse(const struct option *table, size_t table_count,
@@ -149,12 +155,17 @@ const char *options_value(const struct given *given, size_t index)
   return option->count > 0 ? option->values[0] : NULL;
 }
 
-static void put_help(struct page *page, const struct option *o,
-                     const char *abbreviation)
+static void put_help(struct page *page, const struct option *o)
 {
   char lead[48];
-  snprintf(lead, sizeof lead, "%s--%s%s%s", abbreviation, o->name,
-           o->value ? " " : "", o->value ? o->value : "");
+  const char *letter = NULL;
+  for (size_t i = 0; i < ABBREVIATION_COUNT; i++) {
+    if (strcmp(o->name, abbreviations[i].name) == 0)
+      letter = abbreviations[i].letter;
+  }
+  snprintf(lead, sizeof lead, "%s%s--%s%s%s", letter ? letter : "",
+           letter ? ", " : "", o->name, o->value ? " " : "",
+           o->value ? o->value : "");
   page_item(page, 2, 22, lead);
   page_say(page, o->sentence);
   page_end(page);
@@ -164,7 +175,7 @@ void options_help(struct page *page, const struct option *table,
                   size_t table_count)
 {
   for (size_t i = 0; i < table_count; i++) {
-    put_help(page, &table[i], "");
+    put_help(page, &table[i]);
   }
-  put_help(page, &help_option, "-h, ");
+  put_help(page, &help_option);
 }

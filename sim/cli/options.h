@@ -1,7 +1,8 @@
 /* options.h -- the command line as a table: parse by it, tell about it.
  *
  * Options are long: "--name", "--name VALUE" or "--name=VALUE"; "-h" is
- * "--help", which every command has and no table lists. "--" ends the options;
+ * "--help", which every command has and no table lists, and "-v" is
+ * "--verbose", where a table lists it. "--" ends the options;
  * "-" is a word. A value that begins with "--" must be given with "=".
  *
  * Owns: nothing; what is given lives in the arena and in argv.

@@ -13,11 +13,12 @@
 #include "base/units.h"
 #include "describe/part.h"
 
-#define CASE_MAX_IMAGES 16
-#define CASE_MAX_NETS   64
-#define CASE_MAX_SET    16
-#define CASE_MAX_PARTS  16
-#define CASE_NAME_NONE  0xffffffffu
+#define CASE_MAX_IMAGES   16
+#define CASE_MAX_NETS     64
+#define CASE_MAX_SET      16
+#define CASE_MAX_PARTS    16
+#define CASE_MAX_MEASURES 16
+#define CASE_NAME_NONE    0xffffffffu
 
 enum verb {
 #define X(name, word, sentence) VERB_##name,
@@ -96,6 +97,38 @@ enum outcome {
   OUTCOME_COUNT_
 };
 
+/* Of a mark: a start after a reset of any cause. */
+#define MARK_ANY_CAUSE (-1)
+
+enum mark_kind { MARK_SYMBOL, MARK_ADDRESS, MARK_PIN, MARK_START, MARK_LINE };
+
+/* An instant that a measure goes from or to. Fields of other kinds are
+ * zero. */
+struct case_mark {
+  enum mark_kind kind;
+  uint32_t line, column; /* of the case file */
+  const char *symbol;    /* entered */
+  addr_t address;        /* entered */
+  const char *pin;       /* pin or strap that the part drives or lets go */
+  enum drive_level level;
+  int cause; /* of a start: enum cause, or MARK_ANY_CAUSE */
+  bool high; /* reset line */
+};
+
+struct case_bound {
+  bool asked;
+  bool in_cycles; /* else in ps */
+  int64_t value;
+};
+
+/* How long it takes from one mark to another, each time. */
+struct case_measure {
+  const char *name;
+  uint32_t line; /* of the case file */
+  struct case_mark from, to;
+  struct case_bound at_most, at_least;
+};
+
 /* What is asked of the last start. A key that is absent is not asked. */
 struct expectation {
   const char *region;  /* where it began */
@@ -167,6 +200,8 @@ struct case_script {
   uint32_t net_count;
   struct case_never *never;
   uint32_t never_count;
+  struct case_measure *measures;
+  uint32_t measure_count;
   struct step *steps;
   uint32_t step_count;
 };

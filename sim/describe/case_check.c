@@ -244,5 +244,6 @@ enum sim_status case_check(const struct case_script *script,
   enum sim_status status = check_nets(root, err);
   if (status == SIM_OK) status = check_never(root, err);
   if (status == SIM_OK) status = check_steps(script, root, err);
+  if (status == SIM_OK) status = case_check_measures(script, root, err);
   return status;
 }

@@ -26,6 +26,10 @@ extern const struct shape case_probe_erase_shape;
 extern const struct shape case_probe_shape;
 extern const struct shape case_expect_shape;
 
+/* Index of the image that `value` names; an error if it is no image. */
+enum sim_status case_find_image(struct shape_reader *r,
+                                const struct json *value, uint32_t *index);
+
 /* What "reload" may say. */
 extern const char *const case_reload_words[];
 

@@ -16,6 +16,9 @@ extern const struct shape case_shape; /* of a struct case_script */
 /* A step: a CUSTOM row whose forms are those of case_forms.h. */
 extern const struct shape_row case_step_row;
 
+/* A measure: a CUSTOM row, into a struct case_measure. */
+extern const struct shape_row case_measure_row;
+
 /* Of the keys of an expectation, of a struct expectation. */
 extern const struct shape case_expectation_shape;
 
@@ -26,8 +29,13 @@ enum sim_status case_from_json(struct arena *arena, const char *file,
                                struct sim_error *err);
 
 /* Check a script that was read from `root`: its steps in their order, its
- * nets. */
+ * nets, its measures. */
 enum sim_status case_check(const struct case_script *script,
                            const struct json *root, struct sim_error *err);
+
+/* The part of it that is about measures. */
+enum sim_status case_check_measures(const struct case_script *script,
+                                    const struct json *root,
+                                    struct sim_error *err);
 
 #endif

@@ -120,10 +120,11 @@ static enum sim_status find_verb(struct shape_reader *r,
   return *verb == VERB_COUNT_ ? refuse_no_verb(r, step) : SIM_OK;
 }
 
-/* What the verb may say, where that is a list of words; so that a slip there
- * is not told as a wrong key beside it. */
-static enum sim_status check_verb_word(struct shape_reader *r, enum verb verb,
-                                       const struct json *value)
+/* What the verb may say, before the keys beside it are looked at: a slip here
+ * leads to the wrong form, and would be told as a wrong key. */
+static enum sim_status check_verb_value(struct shape_reader *r, enum verb verb,
+                                        const struct shape *form,
+                                        const struct json *value)
 {
   static const char *const *const lists[VERB_COUNT_] = {
       [VERB_POWER] = power_words,
@@ -131,10 +132,16 @@ static enum sim_status check_verb_word(struct shape_reader *r, enum verb verb,
       [VERB_RELOAD] = case_reload_words,
       [VERB_PROBE] = probe_words,
   };
-  if (!lists[verb] || value->type != JSON_STRING) return SIM_OK;
-  int ignored;
-  const struct shape_row row = {.kind = SHAPE_CHOICE, .words = lists[verb]};
-  return shape_read_word(r, &row, value, &ignored);
+  const struct shape_row *row = shape_row_named(form, verb_word(verb));
+  if (!shape_fits(row, value)) return shape_refuse(r, row, value, SIM_TYPE);
+  if (lists[verb]) {
+    int ignored;
+    const struct shape_row any = {.kind = SHAPE_CHOICE, .words = lists[verb]};
+    return shape_read_word(r, &any, value, &ignored);
+  }
+  uint32_t ignored;
+  return form == &case_write_image_shape ? case_find_image(r, value, &ignored)
+                                         : SIM_OK;
 }
 
 static enum sim_status read_step(struct shape_reader *r,
@@ -147,13 +154,14 @@ static enum sim_status read_step(struct shape_reader *r,
   enum sim_status status = find_verb(r, value, &verb);
   if (status != SIM_OK) return status;
   const struct json *said = json_get(value, verb_word(verb));
-  status = check_verb_word(r, verb, said);
+  const struct shape *form = form_of(verb, said);
+  status = check_verb_value(r, verb, form, said);
   if (status != SIM_OK) return status;
   step->verb = verb;
   step->line = value->line;
   step->column = value->column;
   step->number = value->index;
-  return shape_read(r, form_of(verb, said), value, step);
+  return shape_read(r, form, value, step);
 }
 
 static const struct shape_row step_forms[] = {

@@ -29,28 +29,34 @@ static enum sim_status read_address_target(struct shape_reader *r,
   return shape_read_value(r, row->of, value, &step->at);
 }
 
+enum sim_status case_find_image(struct shape_reader *r,
+                                const struct json *value, uint32_t *index)
+{
+  const struct case_script *script = r->user;
+  const char *names[CASE_MAX_IMAGES + 3] = {NULL};
+  uint32_t count = script->image_count;
+  for (uint32_t i = 0; i < count; i++) {
+    names[i] = script->images[i].name;
+    if (strcmp(names[i], value->text) != 0) continue;
+    *index = i;
+    return SIM_OK;
+  }
+  names[count] = latch_target[0];
+  names[count + 1] = options_target[0];
+  char words[SHAPE_TEXT_SIZE];
+  return shape_expected(r, value, SIM_REFERENCE,
+                        shape_words(names, value->text, words, sizeof words));
+}
+
 static enum sim_status read_image_target(struct shape_reader *r,
                                          const struct shape_row *row,
                                          const struct json *value,
                                          void *target)
 {
   (void)row;
-  const struct case_script *script = r->user;
   struct step *step = target;
-  const char *names[CASE_MAX_IMAGES + 3] = {NULL};
-  uint32_t i;
-  for (i = 0; i < script->image_count; i++) {
-    names[i] = script->images[i].name;
-    if (strcmp(names[i], value->text) != 0) continue;
-    step->target = WRITE_IMAGE;
-    step->image = i;
-    return SIM_OK;
-  }
-  names[i] = latch_target[0];
-  names[i + 1] = options_target[0];
-  char words[SHAPE_TEXT_SIZE];
-  return shape_expected(r, value, SIM_REFERENCE,
-                        shape_words(names, value->text, words, sizeof words));
+  step->target = WRITE_IMAGE;
+  return case_find_image(r, value, &step->image);
 }
 
 /* A value that is a name or a number, kept as text. */

@@ -29,6 +29,15 @@ enum start_how {
   START_HANDOVER /* a program left one region for the other by itself */
 };
 
+/* Bytes of code around an instruction, as they were when it was its turn. */
+#define RESULT_CODE_BYTES 40
+struct code_bytes {
+  addr_t at;   /* the instruction */
+  addr_t from; /* the first byte; at or below `at` */
+  uint32_t count;
+  uint8_t bytes[RESULT_CODE_BYTES];
+};
+
 /* Where execution went after the boot ROM. */
 struct landing {
   bool landed;
@@ -36,6 +45,15 @@ struct landing {
   const char *region;
   addr_t pc;
   const char *symbol; /* or NULL */
+};
+
+/* The first fault that a program met, if it did. */
+struct start_fault {
+  const char *exception; /* "HardFault"; NULL: there was none */
+  ps_t at;
+  addr_t pc;          /* where it will be returned to: the instruction */
+  const char *symbol; /* or NULL */
+  const char *source; /* or NULL */
 };
 
 /* A pin that the part drove, first time in this start. */
@@ -51,28 +69,37 @@ struct start {
   cycle_t cycle;
   enum start_how how;
   enum cause cause;
-  uint32_t step;  /* of the script, from 0, that led to it */
-  bool has_latch; /* the part has a blank check */
+  uint32_t step;                /* of the script, from 0, that led to it */
+  bool has_latch;               /* the part has a blank check */
   bool latch_programmed, stale; /* when the start began */
   const char *rule; /* name; "alias kept" where the table keeps it; NULL at a
                        hand-over */
   const char *region;
   addr_t sp, pc;
-  const char *symbol; /* "rom_entry", "main+0x12"; NULL if unknown */
-  addr_t alias_word;  /* what address 0 reads when it begins */
+  const char *symbol;     /* "rom_entry", "main+0x12"; NULL if unknown */
+  const char *source;     /* "main.c:42" of the first instruction; or NULL */
+  struct code_bytes code; /* from the first instruction on */
+  addr_t alias_word;      /* what address 0 reads when it begins */
   enum outcome outcome;
   enum outcome doing; /* until RESET, HANDOVER or OFF ended it; unused with
                          the other outcomes: see start_doing */
-  addr_t waits_on, waits_pc; /* WAITING: polled address, by which pc */
-  const char *waits_name;    /* "SERIAL.STATE", or NULL */
-  bool waits_for_host;       /* it holds a field of role serial.received */
-  addr_t stop_pc;            /* where it was halted, locked up, reset */
-  const char *reached[8];    /* watched symbols entered, in order */
+  addr_t waits_on, waits_pc;   /* WAITING: polled address, by which pc */
+  const char *waits_name;      /* "SERIAL.STATE", or NULL */
+  const char *waits_source;    /* of waits_pc, or NULL */
+  bool waits_for_host;         /* it holds a field of role serial.received */
+  addr_t stop_pc;              /* where it was halted, locked up, reset */
+  const char *stop_source;     /* of stop_pc, or NULL */
+  struct code_bytes stop_code; /* around waits_pc if it was waiting, else
+                                  around stop_pc; if start_has_stopped */
+  struct start_fault fault;
+  const char *reached[8]; /* watched symbols entered, in order */
   ps_t reached_at[8];
   uint32_t reached_count;
   uint64_t instructions, rom_instructions;
   cycle_t cycles;
   struct landing landing;
+  const char *landing_source; /* of its pc, or NULL */
+  struct code_bytes landing_code;
   struct start_pin pins[16];
   uint32_t pin_count; /* distinct pins driven; at most 16 are listed */
   ps_t ended;         /* or the end of the run */
@@ -91,6 +118,13 @@ static inline enum outcome start_doing(const struct start *s)
   return start_was_ended(s) ? s->doing : s->outcome;
 }
 
+/* True where its last place is told: it waited, slept, was halted or locked
+ * up, or a reset ended it where it was. */
+static inline bool start_has_stopped(const struct start *s)
+{
+  return start_doing(s) != OUTCOME_RUNNING || s->outcome == OUTCOME_RESET;
+}
+
 struct finding {
   enum finding_kind kind;
   uint32_t start;          /* number, or 0 */
@@ -99,10 +133,25 @@ struct finding {
   uint32_t remedy_count;
 };
 
-/* The step of a judgement that belongs to no step: a `never`. */
+/* Shortest, longest and last of what was measured. */
+struct measured_range {
+  int64_t least, most, last;
+};
+
+/* A measure of the script, over all times that it was taken. */
+struct measured {
+  const char *name;
+  uint64_t count;               /* from "from" to "to" */
+  uint64_t begun;               /* a "from" that no "to" followed before the
+                                   next "from" or the end */
+  struct measured_range time;   /* ps; zero where count is 0 */
+  struct measured_range cycles; /* core clock edges; the same */
+};
+
+/* The step of a judgement that belongs to no step: a `never`, a measure. */
 #define RESULT_NO_STEP UINT32_MAX
 
-/* One expectation or `never`, judged. */
+/* One expectation, `never` or bound of a measure, judged. */
 struct judgement {
   uint32_t step, line; /* of the case file; step may be RESULT_NO_STEP */
   const char *label;   /* of the step, or NULL */
@@ -123,6 +172,8 @@ struct result {
   uint32_t start_count;
   struct finding *findings;
   uint32_t finding_count;
+  struct measured *measures; /* in the order of the script */
+  uint32_t measure_count;
   struct judgement *judgements;
   uint32_t judgement_count, held, failed;
   uint32_t assumed; /* assumed numbers in the blocks that the trace touched */

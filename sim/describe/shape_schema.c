@@ -225,7 +225,8 @@ static void write_plain_unit(enum unit unit, struct json_out *to)
     assert(used < sizeof pattern);
   }
   snprintf(pattern + used, sizeof pattern - used, ")$");
-  json_add_format(to, "description", "%s.", units_expected(unit));
+  json_add_format(to, "description", "In the form of %s.",
+                  units_expected(unit));
   write_pattern(pattern, to);
 }
 

@@ -114,9 +114,10 @@ static void put_list(struct text *t, const void *words, word_at get)
     count++;
   }
   if (count > 2) put(t, "one of ");
-  for (size_t i = 0; i < count && i < LISTED; i++) {
+  const char *word = get(words, 0);
+  for (size_t i = 0; word && i < LISTED; word = get(words, ++i)) {
     const char *between = i == 0 ? "" : count == 2 ? " or " : ", ";
-    put(t, "%s\"%s\"", between, get(words, i));
+    put(t, "%s\"%s\"", between, word);
   }
   if (count > LISTED) put(t, " ... (%zu in all)", count);
 }

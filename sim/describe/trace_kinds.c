@@ -66,6 +66,7 @@ static const char *const action_words[] = {
 
 static const char *const stop_words[] = {
     [STOP_TRACE_LIMIT] = "trace-limit",
+    [STOP_INSTRUCTION_LIMIT] = "instruction-limit",
     [STOP_TIME_LIMIT] = "time-limit",
     NULL,
 };

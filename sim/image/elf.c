@@ -191,6 +191,7 @@ static enum sim_status take_all(struct image_parts *parts, Elf *elf,
   if (status == SIM_OK) status = check_tables(parts, header, err);
   if (status == SIM_OK) status = take_loads(parts, elf, header->e_phnum, err);
   if (status == SIM_OK) status = elf_parts_symbols(parts, elf, err);
+  if (status == SIM_OK) status = elf_parts_lines(parts, elf, err);
   parts->has_entry = header->e_entry != 0; /* gABI: 0 says none */
   parts->entry = header->e_entry;
   return status;

@@ -1,4 +1,4 @@
-/* elf_parts.h -- what elf.c and elf_symbols.c share. */
+/* elf_parts.h -- what elf.c, elf_symbols.c and elf_lines.c share. */
 #ifndef IMAGE_ELF_PARTS_H
 #define IMAGE_ELF_PARTS_H
 
@@ -14,6 +14,14 @@
  * whole. Errors: SIM_SYNTAX, SIM_LIMIT. */
 enum sim_status elf_parts_symbols(struct image_parts *parts, Elf *elf,
                                   struct sim_error *err);
+
+/* Add the rows of the file's DWARF line tables, if it has any. Errors:
+ * SIM_SYNTAX, SIM_LIMIT. */
+enum sim_status elf_parts_lines(struct image_parts *parts, Elf *elf,
+                                struct sim_error *err);
+
+/* Reports print names: true if there is nothing in them that is no text. */
+bool elf_parts_is_text(const char *name);
 
 /* Whether the `bytes` from `offset` lie in the file. */
 bool elf_parts_inside(const struct image_parts *parts, uint64_t offset,

@@ -30,8 +30,7 @@ static bool is_wanted(const GElf_Sym *symbol, const char *name)
   }
 }
 
-/* Reports print names: nothing in them that is no text. */
-static bool is_text(const char *name)
+bool elf_parts_is_text(const char *name)
 {
   size_t left = strlen(name);
   while (left > 0) {
@@ -76,7 +75,7 @@ static enum sim_status take_symbol(struct image_parts *parts,
   }
   const char *name = names->text + symbol->st_name;
   if (!is_wanted(symbol, name)) return SIM_OK;
-  if (!is_text(name)) {
+  if (!elf_parts_is_text(name)) {
     return elf_parts_fail(
         parts, elf_parts_numbered(parts, "symbol", number),
         "has control characters or no UTF-8 in its name; expected "

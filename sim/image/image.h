@@ -5,7 +5,7 @@
  * practice; .data travels in flash and start-up code copies it.
  *
  * Segments are ascending and never overlap. Symbols are ascending by address;
- * the Thumb bit is removed.
+ * the Thumb bit is removed. Lines are those of DWARF, where an ELF has it.
  *
  * Owns: nothing; all memory is in the arena it was read into.
  */
@@ -34,6 +34,14 @@ struct image_symbol {
   bool function;
 };
 
+/* From `at` up to the next one's `at` the code comes from this line of
+ * lines' `files`; 0: from here on nothing is known. */
+struct image_line {
+  addr_t at;
+  uint32_t line; /* from 1 */
+  uint32_t file; /* index */
+};
+
 enum image_format { IMAGE_ELF, IMAGE_HEX, IMAGE_SREC, IMAGE_BIN };
 
 struct image {
@@ -43,6 +51,10 @@ struct image {
   uint32_t segment_count;
   struct image_symbol *symbols;
   uint32_t symbol_count;
+  struct image_line *lines; /* ascending, one an address */
+  uint32_t line_count;
+  const char **files; /* names without directories */
+  uint32_t file_count;
   bool has_entry;
   addr_t entry; /* as in the file, Thumb bit included */
 };
@@ -63,5 +75,10 @@ const struct image_symbol *image_symbol_at(const struct image *image,
 /* The symbol of that name, functions preferred; NULL if there is none. */
 const struct image_symbol *image_symbol_named(const struct image *image,
                                               const char *name);
+
+/* The source that the code at `at` comes from: "main.c" and 42. False if the
+ * image does not say. */
+bool image_line_at(const struct image *image, addr_t at, const char **file,
+                   uint32_t *line);
 
 #endif

@@ -17,14 +17,12 @@ void image_parts_free(struct image_parts *parts)
   arena_free(&parts->scratch);
 }
 
-/* The array `old` of `count` elements if one more fits, else a copy of twice
- * the room. */
-static void *with_room(struct arena *scratch, void *old, uint32_t count,
+void *image_parts_room(struct image_parts *parts, void *old, uint32_t count,
                        uint32_t *room, size_t element)
 {
   if (count < *room) return old;
   *room = *room ? 2 * *room : 64;
-  void *larger = arena_array(scratch, *room, element);
+  void *larger = arena_array(&parts->scratch, *room, element);
   if (count) memcpy(larger, old, count * element);
   return larger;
 }
@@ -58,8 +56,8 @@ enum sim_status image_parts_add(struct image_parts *parts,
   enum sim_status status = check_range(parts, where, at, size, err);
   if (status != SIM_OK) return status;
 
-  parts->pieces = with_room(&parts->scratch, parts->pieces, parts->piece_count,
-                            &parts->piece_room, sizeof *parts->pieces);
+  parts->pieces = image_parts_room(parts, parts->pieces, parts->piece_count,
+                                   &parts->piece_room, sizeof *parts->pieces);
   parts->pieces[parts->piece_count] = (struct image_piece){
       .at = (addr_t)at,
       .size = size,
@@ -88,8 +86,8 @@ enum sim_status image_parts_add_symbol(struct image_parts *parts,
                     IMAGE_MAX_BYTES);
   }
   parts->symbols =
-      with_room(&parts->scratch, parts->symbols, parts->symbol_count,
-                &parts->symbol_room, sizeof *parts->symbols);
+      image_parts_room(parts, parts->symbols, parts->symbol_count,
+                       &parts->symbol_room, sizeof *parts->symbols);
   parts->symbols[parts->symbol_count] =
       (struct image_candidate){*symbol, rank, parts->symbol_count};
   parts->symbol_count++;
@@ -221,6 +219,7 @@ enum sim_status image_parts_finish(struct image_parts *parts,
   made->entry = parts->entry;
   copy_segments(parts, arena, made);
   copy_symbols(parts, arena, made);
+  image_parts_finish_lines(parts, arena, made);
   *image = made;
   return SIM_OK;
 }

@@ -34,6 +34,12 @@ struct image_candidate {
   uint32_t order; /* in the order of the file */
 };
 
+/* A row of a line table. */
+struct image_row {
+  struct image_line line;
+  uint32_t order; /* in the order of the file */
+};
+
 struct image_parts {
   struct arena scratch;
   const char *file; /* borrowed */
@@ -48,6 +54,11 @@ struct image_parts {
   struct image_candidate *symbols;
   uint32_t symbol_count, symbol_room;
   uint32_t name_bytes; /* in all symbols, at most IMAGE_MAX_BYTES */
+
+  struct image_row *rows;
+  uint32_t row_count, row_room;
+  const char **files;
+  uint32_t file_count, file_room;
 
   bool has_entry;
   addr_t entry;
@@ -69,6 +80,25 @@ enum sim_status image_parts_add(struct image_parts *parts,
 enum sim_status image_parts_add_symbol(struct image_parts *parts,
                                        const struct image_symbol *symbol,
                                        uint32_t rank, struct sim_error *err);
+
+/* Add a source file; its name is kept by reference and lives as long as
+ * `scratch`. Returns its index. */
+uint32_t image_parts_add_file(struct image_parts *parts, const char *name);
+
+/* Add a row of a line table. Of rows at one address the last one counts, and
+ * an end (line 0) only if it is alone. Error: SIM_LIMIT. */
+enum sim_status image_parts_add_row(struct image_parts *parts,
+                                    const struct image_line *line,
+                                    struct sim_error *err);
+
+/* For image_parts_finish: sort the rows and copy them. */
+void image_parts_finish_lines(struct image_parts *parts, struct arena *arena,
+                              struct image *image);
+
+/* The array `old` of `count` elements if one more fits, else a copy of twice
+ * the room. */
+void *image_parts_room(struct image_parts *parts, void *old, uint32_t count,
+                       uint32_t *room, size_t element);
 
 /* The image, copied into `arena`. Errors: SIM_SYNTAX if there is no byte in
  * it, SIM_RANGE for an address given twice. */

@@ -4,6 +4,7 @@
 
 #include "base/file.h"
 #include "describe/names.h"
+#include "report/disassembly.h"
 
 /* A JSON number is exact up to here. */
 static const uint64_t json_exact = UINT64_C(1) << 53;
@@ -57,6 +58,7 @@ static void put_waits(struct json_out *to, const struct start *s)
   put_address(waits, "on", s->waits_on);
   put_text(waits, "name", s->waits_name);
   put_address(waits, "pc", s->waits_pc);
+  put_text(waits, "source", s->waits_source);
   json_add_boolean(waits, "for_host", s->waits_for_host);
 }
 
@@ -67,9 +69,25 @@ static void put_stop(struct json_out *to, const struct start *s)
   bool stopped = doing == OUTCOME_HALTED || doing == OUTCOME_LOCKUP;
   if (stopped || s->outcome == OUTCOME_RESET) {
     put_address(to, "stop_pc", s->stop_pc);
+    put_text(to, "stop_source", s->stop_source);
   } else {
     json_add_null(to, "stop_pc");
+    json_add_null(to, "stop_source");
   }
+}
+
+static void put_fault(struct json_out *to, const struct start_fault *f)
+{
+  if (!f->exception) {
+    json_add_null(to, "fault");
+    return;
+  }
+  struct json_out *fault = json_add_object(to, "fault");
+  json_add_text(fault, "exception", f->exception);
+  put_time(fault, "at_ps", f->at);
+  put_address(fault, "pc", f->pc);
+  put_text(fault, "symbol", f->symbol);
+  put_text(fault, "source", f->source);
 }
 
 static void put_reached(struct json_out *to, const struct start *s)
@@ -95,8 +113,9 @@ static void put_pins(struct json_out *to, const struct start *s)
   }
 }
 
-static void put_landing(struct json_out *to, const struct landing *l)
+static void put_landing(struct json_out *to, const struct start *s)
 {
+  const struct landing *l = &s->landing;
   if (!l->landed) {
     json_add_null(to, "landing");
     return;
@@ -106,9 +125,35 @@ static void put_landing(struct json_out *to, const struct landing *l)
   json_add_text(landing, "region", l->region);
   put_address(landing, "pc", l->pc);
   put_text(landing, "symbol", l->symbol);
+  put_text(landing, "source", s->landing_source);
 }
 
-static void put_start(struct json_out *list, const struct start *s)
+static void put_instructions(struct json_out *to, const char *key,
+                             const struct instruction *code, uint32_t count)
+{
+  struct json_out *list = json_add_list(to, key);
+  for (uint32_t i = 0; i < count; i++) {
+    struct json_out *one = json_add_object(list, NULL);
+    put_address(one, "at", code[i].at);
+    json_add_text(one, "bytes", code[i].bytes);
+    json_add_text(one, "text", code[i].text);
+    json_add_boolean(one, "here", code[i].here);
+  }
+}
+
+static void put_code(struct json_out *to, const struct start *s)
+{
+  struct instruction ahead[DISASSEMBLY_AHEAD], around[DISASSEMBLY_AROUND];
+  struct json_out *code = json_add_object(to, "code");
+  put_instructions(code, "first", ahead, disassembly_ahead(&s->code, ahead));
+  put_instructions(code, "landing", ahead,
+                   disassembly_ahead(&s->landing_code, ahead));
+  bool stopped = start_has_stopped(s);
+  put_instructions(code, "stopped", around,
+                   stopped ? disassembly_around(&s->stop_code, around) : 0);
+}
+
+static void put_start(struct json_out *list, const struct start *s, bool code)
 {
   bool by_reset = s->how == START_RESET;
   struct json_out *to = json_add_object(list, NULL);
@@ -127,18 +172,25 @@ static void put_start(struct json_out *list, const struct start *s)
   }
   put_address(to, "pc", s->pc);
   put_text(to, "symbol", s->symbol);
+  put_text(to, "source", s->source);
   put_address(to, "word_at_0", s->alias_word);
   json_add_text(to, "outcome", outcome_word(s->outcome));
   json_add_text(to, "doing", outcome_word(start_doing(s)));
   put_waits(to, s);
   put_stop(to, s);
+  put_fault(to, &s->fault);
   put_reached(to, s);
   put_count(to, "instructions", s->instructions);
   put_count(to, "rom_instructions", s->rom_instructions);
   put_count(to, "cycles", (uint64_t)s->cycles);
   put_pins(to, s);
-  put_landing(to, &s->landing);
+  put_landing(to, s);
   put_time(to, "ended_ps", s->ended);
+  if (code) {
+    put_code(to, s);
+  } else {
+    json_add_null(to, "code");
+  }
 }
 
 static void put_finding(struct json_out *list, const struct finding *f)
@@ -172,6 +224,31 @@ static void put_judgement(struct json_out *list, const struct judgement *j)
   put_text(to, "seen", j->seen);
 }
 
+/* Null where it was never measured. */
+static void put_range(struct json_out *to, const char *key,
+                      const struct measured *m,
+                      const struct measured_range *range)
+{
+  if (m->count == 0) {
+    json_add_null(to, key);
+    return;
+  }
+  struct json_out *values = json_add_object(to, key);
+  json_add_format(values, "least", "%" PRId64, range->least);
+  json_add_format(values, "most", "%" PRId64, range->most);
+  json_add_format(values, "last", "%" PRId64, range->last);
+}
+
+static void put_measure(struct json_out *list, const struct measured *m)
+{
+  struct json_out *to = json_add_object(list, NULL);
+  json_add_text(to, "measure", m->name);
+  put_count(to, "count", m->count);
+  put_count(to, "begun", m->begun);
+  put_range(to, "ps", m, &m->time);
+  put_range(to, "cycles", m, &m->cycles);
+}
+
 static const char *verdict_word(enum verdict verdict)
 {
   static const char *const words[] = {[VERDICT_NONE] = "none",
@@ -180,11 +257,15 @@ static const char *verdict_word(enum verdict verdict)
   return words[verdict];
 }
 
-static void put_lists(struct json_out *to, const struct result *r)
+static void put_lists(struct json_out *to, const struct result *r, bool code)
 {
   struct json_out *starts = json_add_list(to, "starts");
   for (uint32_t i = 0; i < r->start_count; i++) {
-    put_start(starts, &r->starts[i]);
+    put_start(starts, &r->starts[i], code);
+  }
+  struct json_out *measures = json_add_list(to, "measures");
+  for (uint32_t i = 0; i < r->measure_count; i++) {
+    put_measure(measures, &r->measures[i]);
   }
   struct json_out *findings = json_add_list(to, "findings");
   for (uint32_t i = 0; i < r->finding_count; i++) {
@@ -206,6 +287,12 @@ void report_json_begin(struct report_json *document)
   document->runs = json_add_list(document->root, "runs");
   document->only = NULL;
   document->count = 0;
+  document->code = false;
+}
+
+void report_json_with_code(struct report_json *document)
+{
+  document->code = true;
 }
 
 void report_json_add(struct report_json *document, const struct result *r)
@@ -219,7 +306,7 @@ void report_json_add(struct report_json *document, const struct result *r)
   json_add_text(to, "part", r->part);
   put_text(to, "about", r->about);
   json_add_text(to, "verdict", verdict_word(r->verdict));
-  put_lists(to, r);
+  put_lists(to, r, document->code);
   json_add_integer(to, "assumed", r->assumed);
   json_add_boolean(to, "contention", r->contention);
   put_text(to, "stopped", r->stopped);

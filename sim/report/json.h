@@ -29,9 +29,14 @@ struct report_json {
   struct json_out *root, *runs;
   struct json_out *only; /* the run, while there is just one */
   uint32_t count;
+  bool code; /* starts come with their instructions */
 };
 
 void report_json_begin(struct report_json *document);
+
+/* From now on: starts with their first instructions and those where they
+ * stopped, "code". */
+void report_json_with_code(struct report_json *document);
 
 void report_json_add(struct report_json *document,
                      const struct result *result);

@@ -40,6 +40,21 @@ static void fill_start(struct cell *cell, const struct start *s, bool with_why)
   }
 }
 
+/* The last time, of how many. */
+static void fill_measure(struct cell *cell, const struct measured *m)
+{
+  char text[64];
+  if (m->count == 0) {
+    cell_line(cell, "never");
+    return;
+  }
+  cell_line(cell, units_text(text, sizeof text, UNIT_TIME, m->time.last));
+  cell_line(cell, units_text(text, sizeof text, UNIT_CYCLES, m->cycles.last));
+  if (m->count == 1) return;
+  snprintf(text, sizeof text, "last of %" PRIu64, m->count);
+  cell_line(cell, text);
+}
+
 static bool found_before(const struct result *r, uint32_t index)
 {
   for (uint32_t i = 0; i < index; i++) {
@@ -112,6 +127,11 @@ static unsigned natural_width(const struct table *t, uint32_t i)
   while (rows_next(&rows)) {
     cell_begin(&cell, CELL_WIDTH);
     fill_start(&cell, rows.starts[i], !rows_common_why(&rows));
+    widen(&width, &cell);
+  }
+  for (uint32_t k = 0; k < r->measure_count; k++) {
+    cell_begin(&cell, CELL_WIDTH);
+    fill_measure(&cell, &r->measures[k]);
     widen(&width, &cell);
   }
   for (size_t k = 0; k < sizeof summary / sizeof summary[0]; k++) {
@@ -196,6 +216,21 @@ static void put_starts(const struct table *t, struct cell *cells)
   }
 }
 
+/* All results are of one script, so they have the same measures. */
+static void put_measures(const struct table *t, struct cell *cells)
+{
+  for (uint32_t k = 0; k < t->results[0]->measure_count; k++) {
+    struct cell label;
+    cell_begin(&label, LABEL_COLUMNS);
+    cell_line(&label, t->results[0]->measures[k].name);
+    for (uint32_t i = t->first; i < t->end; i++) {
+      fill_measure(cell_of(t, cells, i), &t->results[i]->measures[k]);
+    }
+    fputc('\n', t->to);
+    put_row(t, &label, cells);
+  }
+}
+
 static void put_summary(const struct table *t, struct cell *cells)
 {
   for (size_t k = 0; k < sizeof summary / sizeof summary[0]; k++) {
@@ -220,6 +255,7 @@ static void put_table(struct table *t)
     fputc('\n', t->to);
     put_names(t, cells);
     put_starts(t, cells);
+    put_measures(t, cells);
     put_summary(t, cells);
   }
 }

@@ -19,11 +19,11 @@ static void put_head(struct page *page, const struct result *r)
   page_end(page);
 }
 
-static void put_starts(struct page *page, const struct result *r)
+static void put_starts(struct page *page, const struct result *r, bool code)
 {
   for (uint32_t i = 0; i < r->start_count; i++) {
     page_gap(page);
-    text_start(page, &r->starts[i]);
+    text_start(page, &r->starts[i], code);
   }
   if (r->start_count == 0) {
     page_gap(page);
@@ -47,6 +47,39 @@ static void put_finding(struct page *page, const struct finding *f)
     page_say(page, f->remedies[i]);
     page_end(page);
   }
+}
+
+/* "105.25 us", or "105.25 us to 110 us; the last 106 us" */
+static void put_range(struct page *page, const char *lead, enum unit unit,
+                      const struct measured_range *range)
+{
+  char text[64];
+  page_item(page, 2, 15, lead);
+  page_together(page, units_text(text, sizeof text, unit, range->least));
+  if (range->least != range->most) {
+    page_say(page, " to ");
+    page_together(page, units_text(text, sizeof text, unit, range->most));
+    page_say(page, "; the last ");
+    page_together(page, units_text(text, sizeof text, unit, range->last));
+  }
+  page_end(page);
+}
+
+static void put_measure(struct page *page, const struct measured *m)
+{
+  page_gap(page);
+  page_item(page, 0, 0, "");
+  page_say(page, "measure: ");
+  page_say(page, m->name);
+  page_format(page, ", %" PRIu64 " time%s", m->count,
+              m->count == 1 ? "" : "s");
+  if (m->begun > 0)
+    page_format(page, "; begun and not ended %" PRIu64 " more time%s",
+                m->begun, m->begun == 1 ? "" : "s");
+  page_end(page);
+  if (m->count == 0) return;
+  put_range(page, "time", UNIT_TIME, &m->time);
+  put_range(page, "cycles", UNIT_CYCLES, &m->cycles);
 }
 
 static void put_failures(struct page *page, const struct result *r)
@@ -75,12 +108,16 @@ static void put_limits(struct page *page, const struct result *r)
   page_end(page);
 }
 
-void report_text(FILE *to, const struct result *result, bool last)
+static void put_all(FILE *to, const struct result *result, bool last,
+                    bool code)
 {
   struct page page;
   page_open(&page, to);
   put_head(&page, result);
-  put_starts(&page, result);
+  put_starts(&page, result, code);
+  for (uint32_t i = 0; i < result->measure_count; i++) {
+    put_measure(&page, &result->measures[i]);
+  }
   for (uint32_t i = 0; i < result->finding_count; i++) {
     put_finding(&page, &result->findings[i]);
   }
@@ -89,4 +126,14 @@ void report_text(FILE *to, const struct result *result, bool last)
   put_limits(&page, result);
   if (result->contention || last) text_caution(&page, result->contention);
   text_verdict(&page, result);
+}
+
+void report_text(FILE *to, const struct result *result, bool last)
+{
+  put_all(to, result, last, false);
+}
+
+void report_text_with_code(FILE *to, const struct result *result, bool last)
+{
+  put_all(to, result, last, true);
 }

@@ -1,9 +1,9 @@
 /* text.h -- what a run found, for people: 80 columns, no colour.
  *
- * From top to bottom: the case and the part; each start; findings; what was
- * asked and did not hold; how much of it rests on assumed numbers; the
- * verdict, last. The words at the left are those of expectations and of the
- * JSON report.
+ * From top to bottom: the case and the part; each start; measures; findings;
+ * what was asked and did not hold; how much of it rests on assumed numbers;
+ * the verdict, last. The words at the left are those of expectations and of
+ * the JSON report.
  *
  * Owns, borrows: nothing. Errors stay in the stream.
  */
@@ -19,5 +19,9 @@
  * simulation is not the board. Where nets were fought over the longer caution
  * is there in any case. */
 void report_text(FILE *to, const struct result *result, bool last);
+
+/* The same, each start with its first instructions and those where it
+ * stopped. */
+void report_text_with_code(FILE *to, const struct result *result, bool last);
 
 #endif

@@ -3,6 +3,7 @@
 #include <inttypes.h>
 
 #include "describe/names.h"
+#include "report/text_code.h"
 #include "report/text_parts.h"
 
 /* Where the left words begin, and the right ones. */
@@ -66,14 +67,26 @@ static void put_region(struct page *page, const struct start *s)
   page_end(page);
 }
 
+/* An address, and what is known of it. */
+static void put_place(struct page *page, addr_t at, const char *symbol,
+                      const char *source)
+{
+  page_address(page, at);
+  if (symbol) {
+    page_say(page, " ");
+    page_say(page, symbol);
+  }
+  if (source) {
+    page_say(page, " (");
+    page_say(page, source);
+    page_say(page, ")");
+  }
+}
+
 static void put_first_fetch(struct page *page, const struct start *s)
 {
   item(page, "first fetch");
-  page_address(page, s->pc);
-  if (s->symbol) {
-    page_say(page, " ");
-    page_say(page, s->symbol);
-  }
+  put_place(page, s->pc, s->symbol, s->source);
   if (s->how == START_RESET) {
     page_say(page, "; stack pointer ");
     page_address(page, s->sp);
@@ -104,22 +117,34 @@ static void put_waiting(struct page *page, const struct start *s)
   }
   page_address(page, s->waits_on);
   page_say(page, " from ");
-  page_address(page, s->waits_pc);
+  put_place(page, s->waits_pc, NULL, s->waits_source);
 }
 
 static void put_halted(struct page *page, const struct start *s)
 {
   page_say(page, "halted by the probe at ");
-  page_address(page, s->stop_pc);
+  put_place(page, s->stop_pc, NULL, s->stop_source);
   if (s->instructions == 0) page_say(page, ", before the first instruction");
 }
 
 static void put_lockup(struct page *page, const struct start *s)
 {
   page_say(page, "lockup at ");
-  page_address(page, s->stop_pc);
+  put_place(page, s->stop_pc, NULL, s->stop_source);
   page_say(page, ": a fault that nothing could handle; the core stands still "
                  "until a reset or the probe ends it");
+}
+
+static void put_fault(struct page *page, const struct start_fault *f)
+{
+  if (!f->exception) return;
+  item(page, "fault");
+  page_say(page, f->exception);
+  page_say(page, " at ");
+  put_place(page, f->pc, f->symbol, f->source);
+  page_say(page, ", at ");
+  text_time(page, f->at);
+  page_end(page);
 }
 
 static void put_outcome(struct page *page, const struct start *s)
@@ -129,6 +154,10 @@ static void put_outcome(struct page *page, const struct start *s)
   case OUTCOME_WAITING: put_waiting(page, s); break;
   case OUTCOME_SLEEPING:
     page_say(page, "sleeping until something wakes it");
+    if (s->stop_source) {
+      page_say(page, " at ");
+      put_place(page, s->stop_pc, NULL, s->stop_source);
+    }
     break;
   case OUTCOME_HALTED: put_halted(page, s); break;
   case OUTCOME_LOCKUP: put_lockup(page, s); break;
@@ -164,18 +193,15 @@ static void put_rom_ran(struct page *page, const struct start *s)
   page_end(page);
 }
 
-static void put_landing(struct page *page, const struct landing *l)
+static void put_landing(struct page *page, const struct start *s)
 {
+  const struct landing *l = &s->landing;
   if (!l->landed) return;
   item(page, "landing");
   page_say(page, "left the boot ROM for ");
   page_say(page, l->region);
   page_say(page, ", ");
-  page_address(page, l->pc);
-  if (l->symbol) {
-    page_say(page, " ");
-    page_say(page, l->symbol);
-  }
+  put_place(page, l->pc, l->symbol, s->landing_source);
   page_say(page, ", at ");
   text_time(page, l->at);
   page_end(page);
@@ -198,17 +224,19 @@ static void put_pins(struct page *page, const struct start *s)
   page_end(page);
 }
 
-void text_start(struct page *page, const struct start *start)
+void text_start(struct page *page, const struct start *start, bool code)
 {
   put_head(page, start);
   put_cause(page, start);
   put_latch(page, start);
   put_region(page, start);
   put_first_fetch(page, start);
-  put_landing(page, &start->landing);
+  put_landing(page, start);
   put_reached(page, start);
+  put_fault(page, &start->fault);
   put_outcome(page, start);
   put_ended(page, start);
   put_rom_ran(page, start);
   put_pins(page, start);
+  if (code) text_code(page, start);
 }

@@ -5,9 +5,12 @@
 #ifndef REPORT_TEXT_START_H
 #define REPORT_TEXT_START_H
 
+#include <stdbool.h>
+
 #include "describe/result.h"
 #include "report/page.h"
 
-void text_start(struct page *page, const struct start *start);
+/* `code`: with the instructions. */
+void text_start(struct page *page, const struct start *start, bool code);
 
 #endif

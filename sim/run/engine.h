@@ -2,7 +2,7 @@
  *
  * The core runs no further than the next thing that happens by itself; then
  * every block is brought up to that instant, the supply follows the load, and
- * so on. A core that spins for ever costs no more than the time it is given.
+ * so on. A core that spins for ever is stopped by a limit, and that is told.
  *
  * Owns: nothing.
  */
@@ -16,8 +16,8 @@
 /* Asked after every event: true ends the passing of time. */
 typedef bool (*engine_done)(void *context);
 
-/* Let time pass until `until`, until `done` (may be NULL) says so, or until a
- * limit of the trace is reached. Running code may overshoot `until` by less
+/* Let time pass until `until`, until `done` (may be NULL) says so, or until
+ * engine_stopped. Running code may overshoot `until` by less
  * than an instruction. */
 void engine_pass(struct machine *m, ps_t until, engine_done done,
                  void *context);
@@ -25,6 +25,14 @@ void engine_pass(struct machine *m, ps_t until, engine_done done,
 /* The last instant that is simulated: 106 days, less so much that what begins
  * then still ends before PS_NEVER. */
 #define ENGINE_END (PS_NEVER - 1000 * PS_PER_S)
+
+/* Instructions that one run may execute, some ten seconds of host time: far
+ * above any script's need (assumed). What goes on beyond it has run away. */
+#define ENGINE_INSTRUCTIONS 2000000000u
+
+/* True once a limit says that nothing goes on: records of the trace,
+ * instructions, simulated time. */
+bool engine_stopped(const struct machine *m, enum trace_stop *why);
 
 /* `lasts` from now; saturates at ENGINE_END. */
 ps_t engine_later(const struct machine *m, ps_t lasts);

@@ -113,8 +113,10 @@ static void lockup(struct findings *f, const struct trace_record *r)
 {
   const struct start *s = starts_last(f->starts);
   bool erased = s != NULL && s->alias_word == UINT32_MAX;
+  const char *source = plan_source(f->plan, f->arena, f->starts->region, r->a);
   add(f, FINDING_LOCKUP, last_number(f),
-      "The core locked up (PC 0x%08" PRIx32 ").%s", r->a,
+      "The core locked up (PC 0x%08" PRIx32 "%s%s).%s", r->a,
+      source != NULL ? ", " : "", source != NULL ? source : "",
       erased ? " It had started erased flash: stack pointer and reset vector "
                "are all-ones."
              : "");
@@ -167,10 +169,13 @@ static void brown_out(struct findings *f)
 
 static void stopped(struct findings *f, const struct trace_record *r)
 {
+  static const char *const why[] = {
+      [STOP_TRACE_LIMIT] = "more happened than a trace can hold",
+      [STOP_INSTRUCTION_LIMIT] = "more instructions ran than a run may take",
+      [STOP_TIME_LIMIT] = "simulated time reached its end",
+  };
   add(f, FINDING_RUNAWAY, last_number(f),
-      "The run was stopped: %s. Steps after that were not played.",
-      r->a == STOP_TRACE_LIMIT ? "more happened than a trace can hold"
-                               : "simulated time reached its end");
+      "The run was stopped: %s. Steps after that were not played.", why[r->a]);
 }
 
 static void freshly_judged(struct findings *f, const struct trace_record *r)
@@ -246,10 +251,12 @@ static void stale(struct findings *f, const struct start *s)
   remedies_for_latch(f->plan, f->arena, finding);
 }
 
+/* Those that the boot ROM drove: what it landed in may drive others. */
 static void put_pins(const struct start *s, char *text, size_t size)
 {
   text[0] = '\0';
   for (uint32_t i = 0; i < s->pin_count && i < 16; i++) {
+    if (s->landing.landed && s->pins[i].at >= s->landing.at) break;
     size_t used = strlen(text);
     char when[32];
     units_text(when, sizeof(when), UNIT_TIME, s->pins[i].at - s->at);
@@ -258,14 +265,17 @@ static void put_pins(const struct start *s, char *text, size_t size)
   }
 }
 
+/* One that drove nothing and left is only the way to where it landed. */
 static void rom_ran(struct findings *f, const struct start *s)
 {
   if (s->rom_instructions == 0) return;
   char pins[400];
   put_pins(s, pins, sizeof(pins));
+  bool drove = pins[0] != '\0';
+  if (s->landing.landed && !drove) return;
   add(f, FINDING_ROM_RAN, s->number,
       "The boot ROM ran: %" PRIu64 " instructions%s%s.", s->rom_instructions,
-      s->pin_count > 0 ? "; it drove " : " and it drove no pin", pins);
+      drove ? "; it drove " : " and it drove no pin", pins);
 }
 
 static bool decided_by(const struct findings *f, const struct start *s,

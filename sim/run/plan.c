@@ -33,48 +33,75 @@ static bool hex_address(const char *name, addr_t *at)
   return true;
 }
 
-static bool symbol_address(const struct plan *plan, const char *name,
-                           addr_t *at)
+/* How many different addresses the script's images have for it: 0, 1 or 2. */
+static unsigned in_images(const struct plan *plan, const char *name,
+                          addr_t *at)
 {
-  for (uint32_t i = 0; i < plan->script->image_count + PART_MAX_MEMORY; i++) {
-    const struct image *image = i < plan->script->image_count
-                                    ? plan->images[i]
-                                    : plan->rom[i - plan->script->image_count];
-    if (image == NULL) continue;
-    const struct image_symbol *s = image_symbol_named(image, name);
+  unsigned found = 0;
+  for (uint32_t i = 0; i < plan->script->image_count; i++) {
+    const struct image_symbol *s = image_symbol_named(plan->images[i], name);
     if (s == NULL) continue;
+    if (found > 0 && s->at != *at) return 2;
     *at = s->at;
-    return true;
+    found = 1;
   }
-  return false;
+  return found;
 }
 
-static enum sim_status watch(struct resolving *r, const char *name,
-                             uint32_t *index)
+/* The images come first: a ROM may have a `main` of its own. */
+static unsigned symbol_address(const struct plan *plan, const char *name,
+                               addr_t *at)
 {
-  struct plan *plan = r->plan;
-  struct sim_place place = place_of(r);
+  unsigned found = in_images(plan, name, at);
+  for (uint32_t i = 0; found == 0 && i < PART_MAX_MEMORY; i++) {
+    if (plan->rom[i] == NULL) continue;
+    const struct image_symbol *s = image_symbol_named(plan->rom[i], name);
+    if (s == NULL) continue;
+    *at = s->at;
+    found = 1;
+  }
+  return found;
+}
+
+enum sim_status plan_watch(struct plan *plan, const char *name,
+                           const struct sim_place *place, uint32_t *index,
+                           struct sim_error *err)
+{
   addr_t at;
-  if (!hex_address(name, &at) && !symbol_address(plan, name, &at))
-    return sim_fail(r->err, SIM_REFERENCE, &place,
+  unsigned found =
+      hex_address(name, &at) ? 1 : symbol_address(plan, name, &at);
+  if (found == 0)
+    return sim_fail(err, SIM_REFERENCE, place,
                     "no image has a symbol \"%s\"; expected one of them, or "
                     "an address such as \"0x04000100\"",
+                    name);
+  if (found > 1)
+    return sim_fail(err, SIM_REFERENCE, place,
+                    "symbol \"%s\" is at different addresses in two images; "
+                    "expected an address such as \"0x04000100\"",
                     name);
   for (*index = 0; *index < plan->watch_count; ++*index)
     if (plan->watches[*index].at == at) return SIM_OK;
   if (plan->watch_count == BUS_MAX_WATCHES)
-    return sim_fail(r->err, SIM_LIMIT, &place,
+    return sim_fail(err, SIM_LIMIT, place,
                     "too many places are watched; expected at most %d",
                     BUS_MAX_WATCHES);
   plan->watches[plan->watch_count++] = (struct plan_watch){name, at};
   return SIM_OK;
 }
 
-/* `main` is told even where nobody asks for it. */
+static enum sim_status watch(struct resolving *r, const char *name,
+                             uint32_t *index)
+{
+  struct sim_place place = place_of(r);
+  return plan_watch(r->plan, name, &place, index, r->err);
+}
+
+/* `main` is told even where nobody asks for it, if it is one place. */
 static void watch_main(struct plan *plan)
 {
   addr_t at;
-  if (!symbol_address(plan, "main", &at)) return;
+  if (symbol_address(plan, "main", &at) != 1) return;
   plan->watches[plan->watch_count++] = (struct plan_watch){"main", at};
 }
 
@@ -156,20 +183,26 @@ static enum sim_status resolve_options(struct resolving *r,
 
 /* --- the other verbs --- */
 
+/* A strap may be called by its own name. */
+enum sim_status plan_pin(const struct plan *plan, const char *name,
+                         const struct sim_place *place, uint32_t *pin,
+                         struct sim_error *err)
+{
+  const struct part *part = plan->part;
+  *pin = part_pin_named(part, name);
+  for (uint32_t i = 0; *pin == PART_NONE && i < part->strap_count; i++)
+    if (strcmp(part->straps[i].name, name) == 0) *pin = part->straps[i].pin;
+  if (*pin != PART_NONE) return SIM_OK;
+  return sim_fail(err, SIM_REFERENCE, place,
+                  "part %s has no pin or strap \"%s\"; expected the name of "
+                  "one",
+                  part->name, name);
+}
+
 static enum sim_status resolve_pin(struct resolving *r, struct plan_step *out)
 {
   struct sim_place place = place_of(r);
-  out->pin = part_pin_named(r->plan->part, r->step->pin);
-  if (out->pin != PART_NONE) return SIM_OK;
-  /* a strap may be driven by its own name */
-  for (uint32_t i = 0; i < r->plan->part->strap_count; i++)
-    if (strcmp(r->plan->part->straps[i].name, r->step->pin) == 0)
-      out->pin = r->plan->part->straps[i].pin;
-  if (out->pin != PART_NONE) return SIM_OK;
-  return sim_fail(r->err, SIM_REFERENCE, &place,
-                  "part %s has no pin or strap \"%s\"; expected the name of "
-                  "one",
-                  r->plan->part->name, r->step->pin);
+  return plan_pin(r->plan, r->step->pin, &place, &out->pin, r->err);
 }
 
 static enum sim_status resolve_reset(struct resolving *r)
@@ -248,5 +281,5 @@ enum sim_status plan_make(struct plan *plan, struct arena *arena,
     status = resolve_step(&r, &plan->steps[i]);
     if (status != SIM_OK) return status;
   }
-  return SIM_OK;
+  return plan_measures(plan, arena, err);
 }

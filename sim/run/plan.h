@@ -6,6 +6,7 @@
 #ifndef RUN_PLAN_H
 #define RUN_PLAN_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #include "base/arena.h"
@@ -32,6 +33,18 @@ struct plan_step {
   struct plan_setting set[CASE_MAX_SET];
 };
 
+/* The records of the trace that are an instant of a mark. */
+struct plan_mark {
+  uint32_t kind; /* enum trace_kind */
+  bool any;      /* whatever `a` is */
+  bool has_b;
+  uint32_t a, b;
+};
+
+struct plan_measure {
+  struct plan_mark from, to;
+};
+
 struct plan {
   const struct case_script *script;
   const struct part *part;
@@ -39,7 +52,8 @@ struct plan {
   const struct image *rom[PART_MAX_MEMORY];
   struct plan_watch watches[BUS_MAX_WATCHES];
   uint32_t watch_count;
-  struct plan_step *steps; /* one a step of the script */
+  struct plan_step *steps;       /* one a step of the script */
+  struct plan_measure *measures; /* one a measure of the script */
 };
 
 /* Read the images and resolve every name; errors point into the case file.
@@ -52,9 +66,28 @@ enum sim_status plan_make(struct plan *plan, struct arena *arena,
 enum sim_status plan_images(struct plan *plan, struct arena *arena,
                             struct sim_error *err);
 
+/* Watch a symbol of any image, or an address written as "0x...", which is
+ * kept by reference. Errors at `place`: SIM_REFERENCE, SIM_LIMIT. */
+enum sim_status plan_watch(struct plan *plan, const char *name,
+                           const struct sim_place *place, uint32_t *index,
+                           struct sim_error *err);
+
+/* Find a pin of the part, or a strap's. SIM_REFERENCE at `place`. */
+enum sim_status plan_pin(const struct plan *plan, const char *name,
+                         const struct sim_place *place, uint32_t *pin,
+                         struct sim_error *err);
+
+/* Resolve the marks of the script's measures. */
+enum sim_status plan_measures(struct plan *plan, struct arena *arena,
+                              struct sim_error *err);
+
 /* "symbol+0x12" of a code address in any image, or NULL. An address in the
  * window at 0 counts as `aliased`'s region (PART_NONE: nothing is there). */
 const char *plan_symbol(const struct plan *plan, struct arena *arena,
+                        uint32_t aliased, addr_t at);
+
+/* "main.c:42" of the same, or NULL. */
+const char *plan_source(const struct plan *plan, struct arena *arena,
                         uint32_t aliased, addr_t at);
 
 #endif

@@ -74,18 +74,51 @@ static const char *symbol_text(const struct image *image, struct arena *arena,
   return text;
 }
 
+/* The address in its own region of one that may be in the window at 0. */
+static addr_t beyond_alias(const struct plan *plan, uint32_t aliased,
+                           addr_t at)
+{
+  const struct part_memory *memory = plan->part->memory;
+  bool shown = aliased != PART_NONE && at < memory[aliased].size;
+  return shown ? at + memory[aliased].at : at;
+}
+
+/* The i-th of the images of the script, then of the part; may be NULL. */
+static const struct image *nth_image(const struct plan *plan, uint32_t i)
+{
+  uint32_t count = plan->script->image_count;
+  return i < count ? plan->images[i] : plan->rom[i - count];
+}
+
+static uint32_t image_count(const struct plan *plan)
+{
+  return plan->script->image_count + plan->part->memory_count;
+}
+
 const char *plan_symbol(const struct plan *plan, struct arena *arena,
                         uint32_t aliased, addr_t at)
 {
-  if (aliased != PART_NONE && at < plan->part->memory[aliased].size)
-    at += plan->part->memory[aliased].at;
-  for (uint32_t i = 0; i < plan->script->image_count; i++) {
-    const char *text = symbol_text(plan->images[i], arena, at);
+  at = beyond_alias(plan, aliased, at);
+  for (uint32_t i = 0; i < image_count(plan); i++) {
+    const char *text = symbol_text(nth_image(plan, i), arena, at);
     if (text != NULL) return text;
   }
-  for (uint32_t i = 0; i < plan->part->memory_count; i++) {
-    const char *text = symbol_text(plan->rom[i], arena, at);
-    if (text != NULL) return text;
+  return NULL;
+}
+
+const char *plan_source(const struct plan *plan, struct arena *arena,
+                        uint32_t aliased, addr_t at)
+{
+  at = beyond_alias(plan, aliased, at);
+  for (uint32_t i = 0; i < image_count(plan); i++) {
+    const struct image *image = nth_image(plan, i);
+    const char *file;
+    uint32_t line;
+    if (image == NULL || !image_line_at(image, at, &file, &line)) continue;
+    size_t size = strlen(file) + 16;
+    char *text = arena_get(arena, size);
+    snprintf(text, size, "%s:%" PRIu32, file, line);
+    return text;
   }
   return NULL;
 }

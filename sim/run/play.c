@@ -11,6 +11,8 @@
 #include "run/findings.h"
 #include "run/judge.h"
 #include "run/machine.h"
+#include "run/measure.h"
+#include "run/places.h"
 #include "run/plan.h"
 #include "run/starts.h"
 
@@ -20,8 +22,10 @@ struct play {
   struct plan plan;
   struct machine machine;
   struct starts starts;
+  struct places places;
   struct findings findings;
   struct judge judge;
+  struct measures measures;
   struct assumed assumed;
   struct result result;
 };
@@ -41,9 +45,12 @@ static void listen(struct play *p)
 {
   struct trace *tr = &p->machine.trace;
   starts_init(&p->starts, &p->plan, &p->arena, tr);
+  places_init(&p->places, &p->plan, &p->starts, &p->arena,
+              &p->machine.chip.bus, tr);
   nets_connect(&p->machine.nets);
   findings_init(&p->findings, &p->plan, &p->starts, &p->arena, tr);
   judge_init(&p->judge, &p->plan, &p->arena, tr);
+  measures_init(&p->measures, &p->plan, &p->arena, tr);
   assumed_init(&p->assumed, tr);
   expect_listen(&p->machine);
 }
@@ -129,37 +136,32 @@ static void take_step(struct play *p, uint32_t number)
             0);
 }
 
-/* A limit that ends a run early, or NULL. */
-static const char *limit_reached(const struct play *p)
-{
-  if (p->machine.trace.full) return "trace limit";
-  if (p->machine.now >= PS_NEVER - 1) return "time limit";
-  return NULL;
-}
-
-static void tell_limit(struct play *p)
+/* The limit itself must still be told. */
+static void tell_limit(struct play *p, enum trace_stop why)
 {
   struct machine *m = &p->machine;
+  p->result.stopped = trace_word("stop", why);
   m->trace.full = false;
   m->trace.added_limit = UINT64_MAX;
-  trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STOPPED,
-            m->now >= PS_NEVER - 1 ? STOP_TIME_LIMIT : STOP_TRACE_LIMIT, 0);
+  trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STOPPED, why, 0);
 }
 
 static void play_steps(struct play *p)
 {
+  enum trace_stop why;
   for (uint32_t i = 0; i < p->plan.script->step_count; i++) {
     take_step(p, i);
-    p->result.stopped = limit_reached(p);
-    if (p->result.stopped == NULL) continue;
-    tell_limit(p);
+    if (!engine_stopped(&p->machine, &why)) continue;
+    tell_limit(p, why);
     return;
   }
 }
 
+/* A run that was stopped has not shown what it should. */
 static enum verdict verdict_of(const struct result *r)
 {
-  if (r->failed > 0) return VERDICT_FAILED;
+  if (r->failed > 0 || (r->held > 0 && r->stopped != NULL))
+    return VERDICT_FAILED;
   return r->held > 0 ? VERDICT_HELD : VERDICT_NONE;
 }
 
@@ -174,6 +176,8 @@ static void gather(struct play *p)
   r->start_count = p->starts.count;
   r->findings = p->findings.list;
   r->finding_count = p->findings.count;
+  r->measures = p->measures.list;
+  r->measure_count = p->plan.script->measure_count;
   r->judgements = p->judge.list;
   r->judgement_count = p->judge.count;
   for (uint32_t i = 0; i < p->judge.count; i++)
@@ -195,7 +199,11 @@ const struct result *play_run(struct play *p)
   core_count(&m->chip.core, &m->chip.bus);
   starts_end(&p->starts, chip_moment(&m->chip, m->now));
   findings_end(&p->findings);
-  if (p->options.judge) judge_end(&p->judge);
+  measures_end(&p->measures);
+  if (p->options.judge) {
+    measures_judge(&p->measures, &p->judge);
+    judge_end(&p->judge);
+  }
   gather(p);
   return &p->result;
 }
