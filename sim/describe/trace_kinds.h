@@ -64,11 +64,7 @@ enum trace_action {
   ACTION_WRITE,
   ACTION_RELOAD
 };
-enum trace_stop {
-  STOP_TRACE_LIMIT,
-  STOP_INSTRUCTION_LIMIT,
-  STOP_TIME_LIMIT
-};
+enum trace_stop { STOP_TRACE_LIMIT, STOP_INSTRUCTION_LIMIT, STOP_TIME_LIMIT };
 /* Pin states: what the part does with it. */
 enum trace_drive { PIN_RELEASED, PIN_DRIVEN_LOW, PIN_DRIVEN_HIGH };
 
