@@ -175,7 +175,10 @@ static void wfi_sleeps_until_an_interrupt_even_if_masked(void **state)
   core_event(&b->core, &b->bus);
   assert_int_equal(b->core.mode, CORE_SLEEPING);
   core_idle(&b->core, 90);
-  core_pend(&b->core, &b->bus, EXCEPTION_IRQ0);
+  core_pend(&b->core, &b->bus, EXCEPTION_IRQ0); /* not enabled */
+  assert_int_equal(b->core.mode, CORE_SLEEPING);
+  core_scs_write(&b->core, &b->bus, 0xe000e100, 3, false);
+  core_pend(&b->core, &b->bus, EXCEPTION_IRQ0 + 1);
   assert_int_equal(b->core.mode, CORE_RUNNING);
   bench_run(b, 2);
   assert_int_equal(b->core.r[5], 1); /* PRIMASK is set: it goes on */
@@ -310,6 +313,7 @@ static void icsr_shows_what_is_active_and_pending(void **state)
   core_scs_write(&b->core, &b->bus, 0xe000ed04, 0x0a000000, false);
   core_scs_read(&b->core, 0xe000ed04, false, &icsr);
   assert_int_equal(icsr, EXCEPTION_NMI);
+  core_scs_write(&b->core, &b->bus, 0xe000e100, 0x8, false); /* ISER */
   core_pend(&b->core, &b->bus, EXCEPTION_IRQ0 + 3);
   core_scs_read(&b->core, 0xe000ed04, false, &icsr);
   assert_int_equal(icsr, 0x00400000 | 19 << 12 | EXCEPTION_NMI);

@@ -217,6 +217,47 @@ static void stamp_row(void **state)
 }
 
 /* Nothing begins at or after the deadline, the stall counted. */
+/* ARM DDI 0484C Table 3-1, note b: one cycle on the port, two elsewhere. */
+static void the_io_port_takes_one_cycle(void **state)
+{
+  /* ldr, str, ldrb, strh r1, [r6]; ldr r1, [r0] */
+  static const uint16_t code[] = {0x6831, 0x6031, 0x7831, 0x8031, 0x6801};
+  (void)state;
+  for (unsigned port = 0; port < 2; port++) {
+    for (unsigned i = 0; i < ROWS_COUNT(code); i++) {
+      struct bench *b = prepare(CORE_KIND_M0PLUS, 1, &code[i], 1);
+      if (port) b->part.io_port = (struct part_io_port){DEVICE, 0x10};
+      assert_int_equal(measure(b), port && i < 4 ? 1 : 2);
+      bench_free(b);
+    }
+  }
+}
+
+/* Eight NOPs are four words; three wait states. Without a buffer each word
+ * waits 3; with one, fetched while two NOPs execute, 3 + 1 - 2. The mark is
+ * reported before the first word is fetched. */
+static void a_prefetch_buffer_hides_waits(void **state)
+{
+  static const uint16_t code[] = {0xbf00, 0xbf00, 0xbf00, 0xbf00,
+                                  0xbf00, 0xbf00, 0xbf00, 0xbf00};
+  static const struct {
+    uint32_t words, waits;
+    cycle_t cycles;
+  } rows_of_words[] = {{0, 3, 8 + 4 * 3},
+                       {1, 3, 8 + 3 + 3 * 2},
+                       {2, 3, 8 + 3 + 3 * 2},
+                       {1, 1, 8 + 1},
+                       {1, 0, 8}};
+  (void)state;
+  for (size_t i = 0; i < ROWS_COUNT(rows_of_words); i++) {
+    struct bench *b = prepare(CORE_KIND_M0, 1, code, 8);
+    b->part.prefetch_words = rows_of_words[i].words;
+    b->bus.regions[IN_FLASH].wait_states = rows_of_words[i].waits;
+    assert_int_equal(measure(b), rows_of_words[i].cycles);
+    bench_free(b);
+  }
+}
+
 static void entering_a_region_can_stall(void **state)
 {
   static const uint16_t code[] = {0xbf00};
@@ -239,6 +280,8 @@ int main(void)
 {
   static const struct CMUnitTest singles[] = {
       cmocka_unit_test(code_in_ram_waits_for_its_flash_data_only),
+      cmocka_unit_test(the_io_port_takes_one_cycle),
+      cmocka_unit_test(a_prefetch_buffer_hides_waits),
       cmocka_unit_test(entering_a_region_can_stall),
   };
   struct CMUnitTest tests[ROWS_COUNT(rows) + ROWS_COUNT(conditions) +

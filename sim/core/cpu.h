@@ -27,14 +27,16 @@
 #include "core/core.h"
 
 enum cpu_exit {
-  CPU_BOUNDARY,   /* deadline, attention or boundary; r[15]: next */
-  CPU_SYSTEM,     /* r[15]: the instruction, for system.c to execute */
-  CPU_RETURN,     /* an EXC_RETURN value went into PC: it is in r[15] */
-  CPU_UNDEFINED,  /* r[15]: the instruction */
-  CPU_NOT_THUMB,  /* r[15]: branch target, T is 0 in xpsr */
-  CPU_UNALIGNED,  /* r[15]: the instruction, undone */
-  CPU_DATA_FAULT, /* r[15]: the instruction, undone */
-  CPU_FETCH_FAULT /* r[15]: the address that can't be fetched or is XN */
+  CPU_BOUNDARY,    /* deadline, attention or boundary; r[15]: next */
+  CPU_SYSTEM,      /* r[15]: the instruction, for system.c to execute */
+  CPU_RETURN,      /* an EXC_RETURN value went into PC: it is in r[15] */
+  CPU_UNDEFINED,   /* r[15]: the instruction */
+  CPU_NOT_THUMB,   /* r[15]: branch target, T is 0 in xpsr */
+  CPU_UNALIGNED,   /* r[15]: the instruction, undone */
+  CPU_DATA_FAULT,  /* r[15]: the instruction, undone */
+  CPU_FETCH_FAULT, /* r[15]: the address that can't be fetched or is XN */
+  CPU_DIVIDE,      /* by zero, where that faults (v7-M); r[15]: it, undone */
+  CPU_BREAKPOINT   /* r[15]: an instruction that the breakpoint unit holds */
 };
 
 struct cpu;

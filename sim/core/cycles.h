@@ -8,9 +8,11 @@
  * refill in its cycles. Only a conditional branch has a refill of its own,
  * which is added if it was taken.
  *
- * Not modelled: the single-cycle I/O port (no part here has one); the overlap
- * of an instruction with the fetch of the next, which the tables' numbers
- * contain for memory without wait states.
+ * ARMv6-M; for v7-M see cycles_v7m.h, which has no table of opcodes. The
+ * cycles of exceptions are here for both.
+ *
+ * Not modelled: the overlap of an instruction with the fetch of the next,
+ * which the tables' numbers contain for memory without wait states.
  *
  * Owns, borrows: nothing.
  */
@@ -56,7 +58,7 @@ static inline enum decode_class cost_class(cost_t cost)
 cost_t cycles_of(const struct part_core *part, enum decode_class class,
                  unsigned words);
 
-/* Costs of all DECODE_NARROW_COUNT first halfwords. */
+/* Costs of all DECODE_NARROW_COUNT first halfwords; v6-M. */
 void cycles_build(cost_t *table, const struct part_core *part);
 
 /* From the instruction boundary at which an exception is taken to the first
@@ -64,5 +66,8 @@ void cycles_build(cost_t *table, const struct part_core *part);
  * that returns. */
 cycle_t cycles_exception_entry(enum core_kind kind);
 cycle_t cycles_exception_return(enum core_kind kind);
+
+/* From one handler to the next without a return between (v7-M). */
+cycle_t cycles_tail_chain(enum core_kind kind);
 
 #endif

@@ -23,9 +23,9 @@ static uint32_t window_size(const struct bus *bus)
   for (unsigned i = 0; i < bus->region_count; i++) {
     if (bus->regions[i].size > largest) largest = bus->regions[i].size;
   }
-  if (lowest == BUS_NO_REGION || bus->regions[lowest].at == 0) return 0;
-  assert(largest <= bus->regions[lowest].at);
-  return largest;
+  if (lowest == BUS_NO_REGION) return 0;
+  addr_t room = bus->regions[lowest].at;
+  return largest < room ? largest : room;
 }
 
 static void add(struct layout *l, uint64_t from, uint64_t to, unsigned region)
@@ -57,6 +57,7 @@ void layout_build(struct layout *l, const struct bus *bus)
   l->fixed = l->count;
   if (window != 0 && bus->alias != BUS_NO_REGION)
     shown = bus->regions[bus->alias].size;
+  assert(shown <= window);
   add(l, 0, shown, bus->alias);
   add(l, shown, window, BUS_NO_REGION);
 }

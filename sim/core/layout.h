@@ -2,10 +2,11 @@
  * engine that must map them.
  *
  * A stretch belongs to a region or to nobody (device memory, to an engine).
- * Address 0 up to the window, which is as large as the largest region, holds
- * what the alias shows and the rest behind it; only these stretches change
- * with the alias, so that changing it touches no more than it must. There is
- * no window where a region lies at 0 itself.
+ * Address 0 up to the window, which is as large as the largest region or as
+ * there is room below the lowest, holds what the alias shows and the rest
+ * behind it; only these stretches change with the alias, so that changing it
+ * touches no more than it must. There is no window where a region lies at 0
+ * itself.
  *
  * Owns: the list. Borrows: nothing.
  */
@@ -31,8 +32,8 @@ struct layout {
   unsigned fixed, count;
 };
 
-/* Asserts that no region reaches into the window, and that nothing else is to
- * be seen at 0 where a region lies there. */
+/* Asserts that the alias fits the window, and that nothing else is to be seen
+ * at 0 where a region lies there. */
 void layout_build(struct layout *l, const struct bus *bus);
 
 /* The same regions, whatever the alias: addresses, bytes and rights. */

@@ -3,13 +3,22 @@
 #include <assert.h>
 #include <string.h>
 
+#include "core/bitband.h"
+#include "core/breakpoint.h"
+#include "core/fault.h"
+#include "core/nvic.h"
+#include "core/pace_parts.h"
+#include "core/pace_v7m.h"
+#include "core/scs.h"
 #include "describe/trace_kinds.h"
 
 /* The chip or the system control space may have asked for something. */
 static void look_again(struct pace *p)
 {
-  bool now = p->core->attention || p->core->boundary;
-  p->stop_at = now ? INT64_MIN : p->core->deadline;
+  const struct core *c = p->core;
+  bool now = c->attention || c->boundary;
+  cycle_t soon = c->alarm < c->deadline ? c->alarm : c->deadline;
+  p->stop_at = now ? INT64_MIN : soon;
 }
 
 static void show_state(struct pace *p, cycle_t cycle)
@@ -24,6 +33,13 @@ static void build_filter(struct pace *p)
   for (unsigned i = 0; i < p->bus->watch_count; i++) {
     p->filter[(p->bus->watches[i] >> 1) % PACE_FILTER_SIZE] = 1;
   }
+  for (unsigned i = 0; i < CORE_BREAKPOINTS; i++) {
+    addr_t at;
+    unsigned halves;
+    if (!breakpoint_at(p->core, i, &at, &halves)) continue;
+    p->filter[(at >> 1) % PACE_FILTER_SIZE] |= halves & 1u;
+    p->filter[((at >> 1) + 1) % PACE_FILTER_SIZE] |= (halves >> 1) & 1u;
+  }
 }
 
 void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
@@ -36,9 +52,11 @@ void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
   p->next = core->r[15];
   p->cost = 0;
   p->access_of = UINT64_MAX;
-  p->faulted = p->stopped = p->waits = false;
+  p->faulted = p->stopped = p->waits = p->restores = false;
   for (unsigned i = 0; i < bus->region_count; i++)
     p->waits = p->waits || bus->regions[i].wait_states != 0;
+  p->closer = p->waits || core->part->io_port.size != 0 || p->v7m != NULL;
+  if (p->v7m != NULL) pace_v7m_begin(p);
   build_filter(p);
   look_again(p);
 }
@@ -51,6 +69,7 @@ void pace_end(struct pace *p, addr_t pc)
 
 bool pace_settle(struct pace *p, addr_t pc)
 {
+  if (p->v7m != NULL) return pace_v7m_settle(p, pc);
   if (pc != p->next) {
     p->cycle += cost_taken(p->cost);
     p->core->fetched = CORE_NOT_FETCHED;
@@ -71,7 +90,7 @@ void pace_interrupt(struct pace *p)
   look_again(p);
 }
 
-static bool stop(struct pace *p, enum cpu_exit exit)
+bool pace_stop(struct pace *p, enum cpu_exit exit)
 {
   p->stopped = true;
   p->exit = exit;
@@ -90,7 +109,7 @@ static void locate(struct pace *p, addr_t pc, unsigned *region)
   p->from = pc - offset;
   p->bytes = r->bytes;
   p->size = r->size;
-  p->span = p->waits ? 0 : r->size;
+  p->span = p->closer ? 0 : r->size;
 }
 
 /* False if the stall of the new region leads to the deadline. */
@@ -120,12 +139,35 @@ static void report_watches(struct pace *p, addr_t pc)
 
 /* --- wait states -------------------------------------------------------- */
 
-static void fetch(struct pace *p, addr_t pc)
+/* Cycles until the next word in sequence is in the prefetch buffer. The buffer
+ * holds `prefetch_words`; as soon as one is read the next fetch begins. */
+static cycle_t wait_for_prefetch(struct pace *p, cycle_t each)
 {
-  addr_t word = pc & ~(addr_t)(p->core->part->fetch_bytes - 1);
-  if (word == p->core->fetched) return;
-  p->core->fetched = word;
-  p->cycle += p->bus->regions[p->core->region].wait_states;
+  struct core *c = p->core;
+  cycle_t room = (c->part->prefetch_words - 1) * (each + 1);
+  cycle_t left = c->fetch_ready - p->cycle;
+  if (left < 0) left = 0;
+  if (c->fetch_ready < p->cycle - room) c->fetch_ready = p->cycle - room;
+  c->fetch_ready += each + 1;
+  return left;
+}
+
+void pace_fetch(struct pace *p, addr_t pc)
+{
+  struct core *c = p->core;
+  addr_t word = pc & ~(addr_t)(c->part->fetch_bytes - 1);
+  cycle_t each = p->bus->regions[c->region].wait_states;
+  if (word == c->fetched) return;
+  bool ahead = c->part->prefetch_words != 0 &&
+               c->fetched != CORE_NOT_FETCHED &&
+               word == c->fetched + c->part->fetch_bytes;
+  c->fetched = word;
+  if (ahead) {
+    p->cycle += wait_for_prefetch(p, each);
+    return;
+  }
+  p->cycle += each;
+  c->fetch_ready = p->cycle + each + 1;
 }
 
 static uint32_t load_base(const struct pace *p, unsigned number, addr_t pc)
@@ -142,17 +184,40 @@ static bool loads(enum decode_class class)
          class == DECODE_POP_PC;
 }
 
-static cycle_t wait_for_data(const struct pace *p, enum decode_class class,
-                             uint16_t opcode, addr_t pc)
+cycle_t pace_data_waits(const struct pace *p, addr_t at, unsigned words)
 {
-  struct decode_operand o = decode_load(class, opcode);
-  addr_t at = load_base(p, o.base, pc) + load_base(p, o.index, pc) + o.offset;
   cycle_t waits = 0;
-  for (unsigned i = 0; i < o.words; i++, at += 4) {
+  for (unsigned i = 0; i < words; i++, at += 4) {
     unsigned region = bus_find(p->bus, at, NULL);
     if (region != BUS_NO_REGION) waits += p->bus->regions[region].wait_states;
   }
   return waits;
+}
+
+static addr_t operand_address(const struct pace *p,
+                              const struct decode_operand *o, addr_t pc)
+{
+  return load_base(p, o->base, pc) + load_base(p, o->index, pc) + o->offset;
+}
+
+static cycle_t wait_for_data(const struct pace *p, enum decode_class class,
+                             uint16_t opcode, addr_t pc)
+{
+  struct decode_operand o = decode_load(class, opcode);
+  return pace_data_waits(p, operand_address(p, &o, pc), o.words);
+}
+
+/* A load or store on the I/O port takes one cycle and not two (ARM DDI 0484C
+ * Table 3-1, note b). */
+static void shorten_on_port(const struct pace *p, addr_t pc, uint16_t opcode,
+                            cost_t *cost)
+{
+  enum decode_class class = cost_class(*cost);
+  const struct part_io_port *port = &p->core->part->io_port;
+  if (port->size == 0 || (class != DECODE_LOAD && class != DECODE_STORE))
+    return;
+  struct decode_operand o = decode_load(DECODE_LOAD, opcode);
+  if (operand_address(p, &o, pc) - port->at < port->size) *cost -= 1;
 }
 
 /* A branch that leads to the next instruction can't be told by its address. */
@@ -182,7 +247,7 @@ static void second_half(struct pace *p, addr_t pc, uint16_t first,
   uint16_t second = pace_halfword(p->bytes + offset + 2);
   enum decode_class class = decode_wide(first, second);
   *cost = cycles_of(p->core->part, class, 0);
-  if (p->waits) fetch(p, pc + 2);
+  if (p->waits) pace_fetch(p, pc + 2);
 }
 
 /* What `closer` marks. False if the engine must not execute it. */
@@ -190,10 +255,10 @@ static bool look_at(struct pace *p, addr_t pc, uint16_t opcode, cost_t *cost)
 {
   if (cost_class(*cost) == DECODE_WIDE) second_half(p, pc, opcode, cost);
   enum decode_class class = cost_class(*cost);
-  if (class == DECODE_UNDEFINED) return stop(p, CPU_UNDEFINED);
+  if (class == DECODE_UNDEFINED) return pace_stop(p, CPU_UNDEFINED);
   if (decode_is_system(class) ||
       (class == DECODE_WRITE_SP && sp_needs_care(p, opcode)))
-    return stop(p, CPU_SYSTEM);
+    return pace_stop(p, CPU_SYSTEM);
   if (class == DECODE_BRANCH_IF && decode_branches_to_next(opcode) &&
       decode_condition((opcode >> 8) & 15u, p->read_register(p->engine, 16))) {
     *cost += cost_taken(*cost);
@@ -207,9 +272,10 @@ static bool charge(struct pace *p, addr_t pc)
   uint16_t opcode = pace_halfword(p->bytes + (pc - p->from));
   cost_t cost = p->costs[opcode];
   bool wide = cost_class(cost) == DECODE_WIDE;
-  if (p->waits) fetch(p, pc);
+  if (p->waits) pace_fetch(p, pc);
   if ((cost & COST_CLOSER) && !look_at(p, pc, opcode, &cost)) return false;
   enum decode_class class = cost_class(cost);
+  shorten_on_port(p, pc, opcode, &cost);
   if (p->waits && loads(class))
     p->cycle += wait_for_data(p, class, opcode, pc);
   if (always_branches(class)) p->core->fetched = CORE_NOT_FETCHED;
@@ -221,15 +287,23 @@ static bool charge(struct pace *p, addr_t pc)
   return true;
 }
 
-bool pace_closer(struct pace *p, addr_t pc)
+bool pace_arrive(struct pace *p, addr_t pc)
 {
   unsigned region = p->core->region;
-  if (pace_settle(p, pc)) return stop(p, CPU_BOUNDARY);
   if (pc - p->from >= p->size) locate(p, pc, &region);
   if (region != p->core->region && !change_region(p, region, pc))
-    return stop(p, CPU_BOUNDARY);
+    return pace_stop(p, CPU_BOUNDARY);
   report_watches(p, pc);
-  return charge(p, pc);
+  if (pace_watched(p, pc) && breakpoint_holds(p->core, pc))
+    return pace_stop(p, CPU_BREAKPOINT);
+  return true;
+}
+
+bool pace_closer(struct pace *p, addr_t pc)
+{
+  if (p->v7m != NULL) return pace_v7m_closer(p, pc);
+  if (pace_settle(p, pc)) return pace_stop(p, CPU_BOUNDARY);
+  return pace_arrive(p, pc) && charge(p, pc);
 }
 
 /* --- data accesses ------------------------------------------------------ */
@@ -243,26 +317,46 @@ static cycle_t access_stamp(struct pace *p)
   return p->cycle - cost_cycles(p->cost) + CYCLES_DATA_PHASE + p->ordinal++;
 }
 
-/* The private peripheral bus takes whole words of privileged code (ARM DDI
- * 0484C 3.4; other sizes are UNPREDICTABLE, here they fault). What is not
- * system control space -- breakpoints, watchpoints, tables -- belongs to the
- * debugger: it reads as zero and ignores writes. */
+/* The private peripheral bus is the core's own. What is not system control
+ * space there -- watchpoints, tables -- reads as zero and ignores writes. */
 static struct bus_answer private_access(struct pace *p,
                                         const struct bus_access *a)
 {
   struct bus_answer answer = {0};
-  if (a->size != 4 || !core_privileged(p->core))
-    answer.fault = true;
-  else if (a->write)
-    core_scs_write(p->core, p->bus, a->at, a->value, false);
-  else if (!core_scs_read(p->core, a->at, false, &answer.value))
-    answer.value = 0;
+  bool privileged = core_privileged(p->core) && !pace_v7m_as_user(p);
+  answer.fault = !scs_access(p->core, p->bus, a, privileged, &answer.value);
   return answer;
+}
+
+/* What becomes of a bus error on v7-M: a buffered store has been left behind,
+ * and a handler of HardFault or NMI may ask for errors to be ignored. */
+static bool stays_a_fault(struct pace *p, const struct bus_access *a)
+{
+  struct core *c = p->core;
+  if (p->v7m == NULL || bus_private(a->at)) return true;
+  if (pace_v7m_buffers(p)) {
+    fault_pend(c, FAULT_DATA_LATE);
+    return false;
+  }
+  if (!(c->configuration & FAULT_CCR_IGNORE) || nvic_priority(c) >= 0)
+    return true;
+  fault_record(c, FAULT_DATA, a->at);
+  return false;
+}
+
+static struct bus_answer answer_access(struct pace *p,
+                                       const struct bus_access *a)
+{
+  if (bus_private(a->at)) return private_access(p, a);
+  if (bitband_covers(p->core->part, a->at))
+    return bitband_access(p->core, p->bus, a);
+  return p->bus->access(p->bus->chip, a);
 }
 
 uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                      uint32_t value)
 {
+  if (p->faulted) return 0;
   struct bus_access a = {.at = at,
                          .value = value,
                          .stamp = access_stamp(p),
@@ -270,12 +364,13 @@ uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                          .size = size,
                          .write = write};
   show_state(p, a.stamp);
-  struct bus_answer answer = bus_private(at)
-                                 ? private_access(p, &a)
-                                 : p->bus->access(p->bus->chip, &a);
+  struct bus_answer answer = answer_access(p, &a);
   p->cycle += answer.stall;
-  p->faulted = answer.fault;
-  if (answer.fault) p->access_of = UINT64_MAX;
+  p->faulted = answer.fault && stays_a_fault(p, &a);
+  if (p->faulted) {
+    p->access_of = UINT64_MAX;
+    p->core->fault_at = at;
+  }
   look_again(p);
   return answer.value;
 }

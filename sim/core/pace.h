@@ -12,9 +12,13 @@
  *
  * Wait states: a fetch of an aligned word (part->fetch_bytes) that is not in
  * the one-word fetch buffer costs the region's wait states; a branch empties
- * the buffer. A data read from a region costs its wait states too. The
- * documents give no formula for either (assumed). Not modelled: fetching
- * ahead during multi-cycle instructions.
+ * the buffer. With a prefetch buffer the next words are fetched while
+ * instructions execute, and only what is left to wait is charged. A data read
+ * from a region costs its wait states too. The documents give no formula for
+ * any of it (assumed).
+ *
+ * v7-M has more to it (pace_v7m.h); an engine that sets `v7m` gets it through
+ * the same calls.
  *
  * Owns: nothing. Borrows: core and bus between pace_begin and pace_end, the
  * cost table, the regions' bytes.
@@ -33,6 +37,8 @@
 
 #define PACE_FILTER_SIZE 512u
 
+struct pace_v7m;
+
 struct pace {
   /* touched by every instruction */
   cycle_t cycle;
@@ -48,9 +54,11 @@ struct pace {
 
   uint32_t size;      /* real size behind `bytes` */
   bool waits;         /* some region has wait states */
+  bool closer;        /* look closer at every instruction */
   uint64_t access_of; /* `instructions` whose accesses are counted */
   unsigned ordinal;   /* of the next access within it */
   bool faulted;       /* an access of the last instruction failed */
+  bool restores;      /* a failed access leaves registers to be put back */
   bool stopped;       /* pace_next said no; `exit` says why */
   enum cpu_exit exit;
 
@@ -60,6 +68,7 @@ struct pace {
   uint32_t (*read_register)(void *engine, unsigned number);
   void (*halt)(void *engine); /* called where pace_next says no */
   void *engine;
+  struct pace_v7m *v7m; /* borrowed; NULL on v6-M */
 };
 
 /* Take over from struct core, and give back: cycle, instructions, PC. The

@@ -1,16 +1,23 @@
-/* The system control space, as software and as the debug port see it.
+/* The system control block, and who may see what of the system control space.
  *
- * SysTick and the interrupt controller have no registers here: they read as
- * zero, and their exceptions become pending by core_pend.
+ * ARM DDI 0419E B3.2; v7-M from memory of ARM DDI 0403E B3.2. Not modelled:
+ * VECTRESET, auxiliary fault status, feature registers (read as zero).
  */
-#include <assert.h>
-#include <stddef.h>
+#include "core/scs.h"
 
-#include "core/core.h"
-#include "core/exception.h"
+#include <assert.h>
+#include <string.h>
+
+#include "core/fault.h"
+#include "core/fpu.h"
+#include "core/nvic.h"
 
 #define SPACE      0xe000e000u
 #define SPACE_SIZE 0x1000u
+#define DHCSR      0xe000edf0u
+#define STIR       0xe000ef00u
+
+#define DHCSR_DEBUGEN 0x1u
 
 /* Bits of ICSR, ARM DDI 0419E B3.2.4. */
 #define ICSR_NMI_SET       0x80000000u
@@ -21,309 +28,327 @@
 #define ICSR_PREEMPTS      0x00800000u
 #define ICSR_IRQ_PENDING   0x00400000u
 #define ICSR_PENDING_SHIFT 12
+#define ICSR_TO_BASE       0x00000800u /* v7-M */
 
-/* AIRCR, ARM DDI 0419E B3.2.6. */
+/* AIRCR, ARM DDI 0419E B3.2.6; the key reads so on v7-M (memory) and is
+ * UNKNOWN on v6-M. */
 #define AIRCR_KEY           0x05fa0000u
-#define AIRCR_KEY_READ      0xfa050000u /* UNKNOWN on v6-M; as v7-M, memory */
+#define AIRCR_KEY_MASK      0xffff0000u
+#define AIRCR_KEY_READ      0xfa050000u
 #define AIRCR_RESET_REQUEST 0x4u
 #define AIRCR_CLEAR_ACTIVE  0x2u
+#define AIRCR_GROUP_SHIFT   8
 
 /* Sleep-on-exit, deep sleep, event on pending: ARM DDI 0419E B3.2.7. */
 #define SCR_BITS 0x16u
 
-#define CCR_VALUE    0x3f8u      /* bits 9:3, ARM DDI 0419E B3.2.8 */
-#define VTOR_BITS    0xffffff00u /* ARM DDI 0484C */
-#define SHCSR_SVCALL 0x8000u
+#define CCR_VALUE_V6M 0x3f8u /* bits 9:3, ARM DDI 0419E B3.2.8 */
+#define CCR_BITS_V7M                                                          \
+  (FAULT_CCR_THREAD | FAULT_CCR_USER | FAULT_CCR_ALIGN | FAULT_CCR_DIVIDE |   \
+   FAULT_CCR_IGNORE | FAULT_CCR_STACK)
 
-/* DHCSR, ARM DDI 0419E Table C1-13. */
-#define DHCSR_KEY      0xa05f0000u
-#define DHCSR_DEBUGEN  0x1u
-#define DHCSR_HALT     0x2u
-#define DHCSR_STEP     0x4u
-#define DHCSR_MASKINTS 0x8u
-#define DHCSR_READY    0x00010000u
-#define DHCSR_HALTED   0x00020000u
-#define DHCSR_SLEEPING 0x00040000u
-#define DHCSR_LOCKUP   0x00080000u
-#define DHCSR_RETIRED  0x01000000u
-#define DHCSR_RESET    0x02000000u
-#define KEY_MASK       0xffff0000u
+#define VTOR_BITS_V6M 0xffffff00u /* ARM DDI 0484C */
+#define VTOR_BITS_V7M 0xffffff80u
+#define ACTLR_BITS    0x307u /* ARM DDI 0439D 4.3.1 */
 
-/* DCRSR, ARM DDI 0419E C1.6.4. */
-#define DCRSR_NUMBER  0x1fu
-#define DCRSR_WRITE   0x10000u
-#define DCRSR_SPECIAL 20u /* CONTROL at 31:24, PRIMASK at 7:0 */
+#define SHCSR_SVCALL 0x8000u /* pended; all that v6-M has */
 
-/* DEMCR, ARM DDI 0419E C1.6.6. */
-#define DEMCR_CATCH_RESET     0x00000001u
-#define DEMCR_CATCH_HARDFAULT 0x00000400u
-#define DEMCR_TRACE           0x01000000u
+/* --- identity, pending bits --------------------------------------------- */
 
-/* --- system control block ----------------------------------------------- */
-
-static uint32_t read_cpuid(struct core *c)
+static uint32_t read_cpuid(struct core *c, addr_t at)
 {
-  return c->part->kind == CORE_KIND_M0
-             ? 0x410cc200u  /* from memory, widely quoted */
-             : 0x410cc601u; /* r0p1, ARM DDI 0484C */
+  static const uint32_t values[] = {
+      [CORE_KIND_M0] = 0x410cc200u,     /* from memory, widely quoted */
+      [CORE_KIND_M0PLUS] = 0x410cc601u, /* r0p1, ARM DDI 0484C */
+      [CORE_KIND_M3] = 0x412fc231u,     /* r2p1, from memory */
+      [CORE_KIND_M4] = 0x410fc241u,     /* r0p1, ARM DDI 0439D Table 4-1 */
+      [CORE_KIND_M4F] = 0x410fc241u,
+  };
+  (void)at;
+  return values[c->part->kind];
 }
 
-static uint32_t read_icsr(struct core *c)
+static bool interrupt_waits(const struct core *c)
+{
+  struct exception_set set = c->pending;
+  set.words[0] &= ~((UINT64_C(1) << EXCEPTION_IRQ0) - 1);
+  return !nvic_is_empty(&set);
+}
+
+static uint32_t read_icsr(struct core *c, addr_t at)
 {
   uint32_t value = c->xpsr & CORE_EXCEPTION;
-  value |= (uint32_t)exception_most_urgent(c) << ICSR_PENDING_SHIFT;
-  if (c->pending & exception_bit(EXCEPTION_NMI)) value |= ICSR_NMI_SET;
-  if (c->pending & exception_bit(EXCEPTION_PENDSV)) value |= ICSR_PENDSV_SET;
-  if (c->pending & exception_bit(EXCEPTION_SYSTICK)) value |= ICSR_SYSTICK_SET;
-  if (c->pending >> EXCEPTION_IRQ0) value |= ICSR_IRQ_PENDING;
-  if (c->mode == CORE_HALTED && exception_next(c, false) != 0)
+  (void)at;
+  value |= (uint32_t)nvic_most_urgent(c) << ICSR_PENDING_SHIFT;
+  if (nvic_has(&c->pending, EXCEPTION_NMI)) value |= ICSR_NMI_SET;
+  if (nvic_has(&c->pending, EXCEPTION_PENDSV)) value |= ICSR_PENDSV_SET;
+  if (nvic_has(&c->pending, EXCEPTION_SYSTICK)) value |= ICSR_SYSTICK_SET;
+  if (interrupt_waits(c)) value |= ICSR_IRQ_PENDING;
+  if (c->mode == CORE_HALTED && nvic_next(c, false) != 0)
     value |= ICSR_PREEMPTS;
+  if (core_is_v7m(c) && nvic_count(&c->active) <= 1) value |= ICSR_TO_BASE;
   return value;
 }
 
-static void write_icsr(struct core *c, const struct bus *bus, uint32_t value)
+static void write_icsr(struct core *c, const struct bus *bus, addr_t at,
+                       uint32_t value)
 {
-  if (value & ICSR_PENDSV_CLEAR)
-    c->pending &= ~exception_bit(EXCEPTION_PENDSV);
-  if (value & ICSR_SYSTICK_CLEAR)
-    c->pending &= ~exception_bit(EXCEPTION_SYSTICK);
+  (void)at;
+  if (value & ICSR_PENDSV_CLEAR) nvic_remove(&c->pending, EXCEPTION_PENDSV);
+  if (value & ICSR_SYSTICK_CLEAR) nvic_remove(&c->pending, EXCEPTION_SYSTICK);
   if (value & ICSR_NMI_SET) core_pend(c, bus, EXCEPTION_NMI);
   if (value & ICSR_PENDSV_SET) core_pend(c, bus, EXCEPTION_PENDSV);
   if (value & ICSR_SYSTICK_SET) core_pend(c, bus, EXCEPTION_SYSTICK);
 }
 
-static uint32_t read_vtor(struct core *c)
+/* --- control ------------------------------------------------------------ */
+
+static uint32_t vtor_bits(const struct core *c)
 {
-  return c->part->vector_base ? c->vector_base : 0;
+  if (core_is_v7m(c)) return VTOR_BITS_V7M;
+  return c->part->vector_base ? VTOR_BITS_V6M : 0;
 }
 
-static void write_vtor(struct core *c, const struct bus *bus, uint32_t value)
+static uint32_t read_vtor(struct core *c, addr_t at)
+{
+  (void)at;
+  return vtor_bits(c) != 0 ? c->vector_base : 0;
+}
+
+static void write_vtor(struct core *c, const struct bus *bus, addr_t at,
+                       uint32_t value)
 {
   (void)bus;
-  if (c->part->vector_base) c->vector_base = value & VTOR_BITS;
+  (void)at;
+  if (vtor_bits(c) != 0) c->vector_base = value & vtor_bits(c);
 }
 
-static uint32_t read_aircr(struct core *c)
+static uint32_t read_aircr(struct core *c, addr_t at)
 {
-  return AIRCR_KEY_READ | (c->reset_requested ? AIRCR_RESET_REQUEST : 0);
+  (void)at;
+  return AIRCR_KEY_READ | c->priority_group << AIRCR_GROUP_SHIFT |
+         (c->reset_requested ? AIRCR_RESET_REQUEST : 0);
 }
 
-static void write_aircr(struct core *c, const struct bus *bus, uint32_t value)
+static void write_aircr(struct core *c, const struct bus *bus, addr_t at,
+                        uint32_t value)
 {
   (void)bus;
-  if ((value & KEY_MASK) != AIRCR_KEY) return;
+  (void)at;
+  if ((value & AIRCR_KEY_MASK) != AIRCR_KEY) return;
+  if (core_is_v7m(c)) {
+    c->priority_group = (value >> AIRCR_GROUP_SHIFT) & 7u;
+    c->boundary = true;
+  }
   if (value & AIRCR_RESET_REQUEST) {
     c->reset_requested = true;
     core_attend(c);
   }
   if ((value & AIRCR_CLEAR_ACTIVE) && c->mode == CORE_HALTED) {
-    c->active = 0;
+    memset(&c->active, 0, sizeof(c->active));
     c->xpsr &= ~CORE_EXCEPTION;
   }
 }
 
-static uint32_t read_scr(struct core *c)
+static uint32_t read_scr(struct core *c, addr_t at)
 {
+  (void)at;
   return c->system_control;
 }
 
-static void write_scr(struct core *c, const struct bus *bus, uint32_t value)
+static void write_scr(struct core *c, const struct bus *bus, addr_t at,
+                      uint32_t value)
 {
   (void)bus;
+  (void)at;
   c->system_control = value & SCR_BITS;
 }
 
-static uint32_t read_ccr(struct core *c)
+static uint32_t read_ccr(struct core *c, addr_t at)
 {
-  (void)c;
-  return CCR_VALUE;
+  (void)at;
+  return core_is_v7m(c) ? c->configuration : CCR_VALUE_V6M;
 }
 
-/* A priority is the top two bits of its byte. */
-static uint32_t priority_at(const struct core *c, unsigned number,
-                            unsigned byte)
-{
-  return (uint32_t)c->priority[number] << (8 * byte + 6);
-}
-
-static void set_priority(struct core *c, unsigned number, unsigned byte,
-                         uint32_t value)
-{
-  c->priority[number] = (uint8_t)((value >> (8 * byte + 6)) & 3u);
-  c->boundary = true;
-}
-
-static uint32_t read_shpr2(struct core *c)
-{
-  return priority_at(c, EXCEPTION_SVCALL, 3);
-}
-
-static void write_shpr2(struct core *c, const struct bus *bus, uint32_t value)
+static void write_ccr(struct core *c, const struct bus *bus, addr_t at,
+                      uint32_t value)
 {
   (void)bus;
-  set_priority(c, EXCEPTION_SVCALL, 3, value);
+  (void)at;
+  c->configuration = value & CCR_BITS_V7M;
 }
 
-static uint32_t read_shpr3(struct core *c)
+static uint32_t read_actlr(struct core *c, addr_t at)
 {
-  return priority_at(c, EXCEPTION_PENDSV, 2) |
-         priority_at(c, EXCEPTION_SYSTICK, 3);
+  (void)at;
+  return c->auxiliary;
 }
 
-static void write_shpr3(struct core *c, const struct bus *bus, uint32_t value)
-{
-  (void)bus;
-  set_priority(c, EXCEPTION_PENDSV, 2, value);
-  set_priority(c, EXCEPTION_SYSTICK, 3, value);
-}
-
-/* --- debug -------------------------------------------------------------- */
-
-static uint32_t read_shcsr(struct core *c)
-{
-  return c->pending & exception_bit(EXCEPTION_SVCALL) ? SHCSR_SVCALL : 0;
-}
-
-static void write_shcsr(struct core *c, const struct bus *bus, uint32_t value)
+static void write_actlr(struct core *c, const struct bus *bus, addr_t at,
+                        uint32_t value)
 {
   (void)bus;
-  uint64_t bit = exception_bit(EXCEPTION_SVCALL);
-  c->pending = value & SHCSR_SVCALL ? c->pending | bit : c->pending & ~bit;
-  c->boundary = true;
+  (void)at;
+  c->auxiliary = value & ACTLR_BITS;
 }
 
-static uint32_t read_dfsr(struct core *c)
+/* --- handlers: SHCSR ---------------------------------------------------- */
+
+/* A bit and the exception whose state it shows; v7-M. */
+static const struct handler_bit {
+  uint32_t bit;
+  unsigned exception;
+  size_t set;
+} handler_bits[] = {
+#define ACTIVE  offsetof(struct core, active)
+#define PENDING offsetof(struct core, pending)
+#define ENABLED offsetof(struct core, enabled)
+    {1u << 0, EXCEPTION_MEMMANAGE, ACTIVE},
+    {1u << 1, EXCEPTION_BUSFAULT, ACTIVE},
+    {1u << 3, EXCEPTION_USAGEFAULT, ACTIVE},
+    {1u << 7, EXCEPTION_SVCALL, ACTIVE},
+    {1u << 8, EXCEPTION_MONITOR, ACTIVE},
+    {1u << 10, EXCEPTION_PENDSV, ACTIVE},
+    {1u << 11, EXCEPTION_SYSTICK, ACTIVE},
+    {1u << 12, EXCEPTION_USAGEFAULT, PENDING},
+    {1u << 13, EXCEPTION_MEMMANAGE, PENDING},
+    {1u << 14, EXCEPTION_BUSFAULT, PENDING},
+    {SHCSR_SVCALL, EXCEPTION_SVCALL, PENDING},
+    {1u << 16, EXCEPTION_MEMMANAGE, ENABLED},
+    {1u << 17, EXCEPTION_BUSFAULT, ENABLED},
+    {1u << 18, EXCEPTION_USAGEFAULT, ENABLED},
+#undef ACTIVE
+#undef PENDING
+#undef ENABLED
+};
+
+static struct exception_set *set_of(struct core *c,
+                                    const struct handler_bit *b)
 {
-  return c->debug_fault_status;
+  return (struct exception_set *)(void *)((unsigned char *)c + b->set);
 }
 
-static void write_dfsr(struct core *c, const struct bus *bus, uint32_t value)
+static bool is_there(const struct core *c, const struct handler_bit *b)
 {
-  (void)bus;
-  c->debug_fault_status &= ~value;
+  return core_is_v7m(c) || b->bit == SHCSR_SVCALL;
 }
 
-/* The two sticky bits are cleared by this read. */
-static uint32_t read_dhcsr(struct core *c)
+static uint32_t read_shcsr(struct core *c, addr_t at)
 {
-  uint32_t value = DHCSR_READY;
-  value |= c->debug_enabled ? DHCSR_DEBUGEN : 0;
-  value |= c->debug_step ? DHCSR_STEP : 0;
-  value |= c->debug_mask ? DHCSR_MASKINTS : 0;
-  value |= c->mode == CORE_HALTED ? DHCSR_HALT | DHCSR_HALTED : 0;
-  value |= c->mode == CORE_SLEEPING ? DHCSR_SLEEPING : 0;
-  value |= c->mode == CORE_LOCKUP ? DHCSR_LOCKUP : 0;
-  value |= c->instructions != c->retired_seen ? DHCSR_RETIRED : 0;
-  value |= c->reset_seen ? DHCSR_RESET : 0;
-  c->retired_seen = c->instructions;
-  c->reset_seen = false;
+  uint32_t value = 0;
+  (void)at;
+  for (size_t i = 0; i < sizeof(handler_bits) / sizeof(handler_bits[0]); i++) {
+    const struct handler_bit *b = &handler_bits[i];
+    if (is_there(c, b) && nvic_has(set_of(c, b), b->exception))
+      value |= b->bit;
+  }
   return value;
 }
 
-static void write_dhcsr(struct core *c, const struct bus *bus, uint32_t value)
+static void write_shcsr(struct core *c, const struct bus *bus, addr_t at,
+                        uint32_t value)
 {
-  if ((value & KEY_MASK) != DHCSR_KEY) return;
-  bool enable = value & DHCSR_DEBUGEN;
-  c->debug_step = enable && (value & DHCSR_STEP);
-  c->debug_mask = enable && (value & DHCSR_MASKINTS);
-  if (!enable) {
-    if (c->mode == CORE_HALTED) core_go(c, bus);
-    c->debug_enabled = false;
-    return;
+  (void)bus;
+  (void)at;
+  for (size_t i = 0; i < sizeof(handler_bits) / sizeof(handler_bits[0]); i++) {
+    const struct handler_bit *b = &handler_bits[i];
+    if (!is_there(c, b)) continue;
+    if (value & b->bit)
+      nvic_add(set_of(c, b), b->exception);
+    else
+      nvic_remove(set_of(c, b), b->exception);
   }
-  c->debug_enabled = true;
-  if (value & DHCSR_HALT)
-    core_halt(c, bus);
-  else
-    core_go(c, bus);
+  c->boundary = true;
 }
 
-static uint32_t special_registers(const struct core *c)
+/* --- fault status, floating point --------------------------------------- */
+
+#define CFSR  0xe000ed28u
+#define HFSR  0xe000ed2cu
+#define MMFAR 0xe000ed34u
+#define BFAR  0xe000ed38u
+
+static uint32_t *fault_register(struct core *c, addr_t at)
 {
-  return c->control << 24 | c->primask;
+  switch (at) {
+  case CFSR: return &c->fault_status.configurable;
+  case HFSR: return &c->fault_status.hard;
+  case MMFAR: return &c->fault_status.memory;
+  default: assert(at == BFAR); return &c->fault_status.bus;
+  }
 }
 
-static void set_special_registers(struct core *c, uint32_t value)
+static uint32_t read_fault(struct core *c, addr_t at)
 {
-  core_set_register(c, CORE_CONTROL, value >> 24);
-  core_set_register(c, CORE_PRIMASK, value & 0xffu);
+  return *fault_register(c, at);
 }
 
-/* A register transfer; only in Debug state. */
-static void write_dcrsr(struct core *c, const struct bus *bus, uint32_t value)
-{
-  (void)bus;
-  unsigned number = value & DCRSR_NUMBER;
-  bool known = number <= CORE_PSP || number == DCRSR_SPECIAL;
-  if (c->mode != CORE_HALTED || !known) return;
-  bool special = number == DCRSR_SPECIAL;
-  if (!(value & DCRSR_WRITE))
-    c->debug_data = special ? special_registers(c) : core_register(c, number);
-  else if (special)
-    set_special_registers(c, c->debug_data);
-  else
-    core_set_register(c, number, c->debug_data);
-}
-
-static uint32_t read_dcrdr(struct core *c)
-{
-  return c->debug_data;
-}
-
-static void write_dcrdr(struct core *c, const struct bus *bus, uint32_t value)
+static void clear_fault(struct core *c, const struct bus *bus, addr_t at,
+                        uint32_t value)
 {
   (void)bus;
-  c->debug_data = value;
+  *fault_register(c, at) &= ~value;
 }
 
-static uint32_t read_demcr(struct core *c)
-{
-  return (c->catch_reset ? DEMCR_CATCH_RESET : 0) |
-         (c->catch_hardfault ? DEMCR_CATCH_HARDFAULT : 0) |
-         (c->trace_enabled ? DEMCR_TRACE : 0);
-}
-
-static void write_demcr(struct core *c, const struct bus *bus, uint32_t value)
+static void write_fault_address(struct core *c, const struct bus *bus,
+                                addr_t at, uint32_t value)
 {
   (void)bus;
-  c->catch_reset = value & DEMCR_CATCH_RESET;
-  c->catch_hardfault = value & DEMCR_CATCH_HARDFAULT;
-  c->trace_enabled = value & DEMCR_TRACE;
+  *fault_register(c, at) = value;
+}
+
+static uint32_t read_fpu(struct core *c, addr_t at)
+{
+  return fpu_read(c, at);
+}
+
+static void write_fpu(struct core *c, const struct bus *bus, addr_t at,
+                      uint32_t value)
+{
+  (void)bus;
+  fpu_write(c, at, value);
+  c->boundary = true;
 }
 
 /* --- the map ------------------------------------------------------------ */
 
-enum reader { SOFTWARE_TOO, DEBUGGER_ONLY };
-
-/* ARM DDI 0419E Tables B3-4 and C1-11; NULL: reads as zero, ignores writes,
- * as does every address without a row. */
-static const struct row {
-  addr_t at;
-  enum reader reader;
-  uint32_t (*read)(struct core *c);
-  void (*write)(struct core *c, const struct bus *bus, uint32_t value);
-} rows[] = {
-    {0xe000ed00, SOFTWARE_TOO, read_cpuid, NULL},
-    {0xe000ed04, SOFTWARE_TOO, read_icsr, write_icsr},
-    {0xe000ed08, SOFTWARE_TOO, read_vtor, write_vtor},
-    {0xe000ed0c, SOFTWARE_TOO, read_aircr, write_aircr},
-    {0xe000ed10, SOFTWARE_TOO, read_scr, write_scr},
-    {0xe000ed14, SOFTWARE_TOO, read_ccr, NULL},
-    {0xe000ed1c, SOFTWARE_TOO, read_shpr2, write_shpr2},
-    {0xe000ed20, SOFTWARE_TOO, read_shpr3, write_shpr3},
-    {0xe000ed24, DEBUGGER_ONLY, read_shcsr, write_shcsr},
-    {0xe000ed30, DEBUGGER_ONLY, read_dfsr, write_dfsr},
-    {0xe000edf0, DEBUGGER_ONLY, read_dhcsr, write_dhcsr},
-    {0xe000edf4, DEBUGGER_ONLY, NULL, write_dcrsr},
-    {0xe000edf8, DEBUGGER_ONLY, read_dcrdr, write_dcrdr},
-    {0xe000edfc, DEBUGGER_ONLY, read_demcr, write_demcr},
+/* ARM DDI 0419E Table B3-4; v7-M: ARM DDI 0403E Table B3-4 (memory). */
+static const struct scs_row rows[] = {
+    {0xe000e008u, 4, SCS_V7M, read_actlr, write_actlr},
+    {0xe000ed00u, 4, SCS_BOTH, read_cpuid, NULL},
+    {0xe000ed04u, 4, SCS_BOTH | SCS_ONES_ACT, read_icsr, write_icsr},
+    {0xe000ed08u, 4, SCS_BOTH, read_vtor, write_vtor},
+    {0xe000ed0cu, 4, SCS_BOTH, read_aircr, write_aircr},
+    {0xe000ed10u, 4, SCS_BOTH, read_scr, write_scr},
+    {0xe000ed14u, 4, SCS_V6M, read_ccr, NULL},
+    {0xe000ed14u, 4, SCS_V7M, read_ccr, write_ccr},
+    {0xe000ed24u, 4, SCS_BOTH | SCS_DEBUGGER, read_shcsr, write_shcsr},
+    {CFSR, 8, SCS_V7M | SCS_ONES_ACT, read_fault, clear_fault},
+    {MMFAR, 8, SCS_V7M, read_fault, write_fault_address},
+    {0xe000ed88u, 4, SCS_V7M | SCS_FLOATING, read_fpu, write_fpu},
+    {0xe000ef34u, 20, SCS_V7M | SCS_FLOATING, read_fpu, write_fpu},
 };
 
-static const struct row *find(addr_t at, bool debugger)
+static const struct scs_table block = {rows, sizeof(rows) / sizeof(rows[0])};
+
+static bool shows(const struct core *c, const struct scs_row *r, bool debugger)
 {
-  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++) {
-    if (rows[i].at == at && (debugger || rows[i].reader == SOFTWARE_TOO))
-      return &rows[i];
+  bool v7m = core_is_v7m(c);
+  if (!(r->flags & (v7m ? SCS_V7M : SCS_V6M))) return false;
+  if ((r->flags & SCS_FLOATING) && !core_has_fpu(c)) return false;
+  return debugger || v7m || !(r->flags & SCS_DEBUGGER);
+}
+
+static const struct scs_row *find(const struct core *c, addr_t at,
+                                  bool debugger)
+{
+  static const struct scs_table *const tables[] = {&scs_interrupts, &block,
+                                                   &scs_debug};
+  for (size_t t = 0; t < sizeof(tables) / sizeof(tables[0]); t++) {
+    for (size_t i = 0; i < tables[t]->count; i++) {
+      const struct scs_row *r = &tables[t]->rows[i];
+      if (at - r->at < r->size && shows(c, r, debugger)) return r;
+    }
   }
   return NULL;
 }
@@ -332,9 +357,17 @@ bool core_scs_read(struct core *c, addr_t at, bool debugger, uint32_t *value)
 {
   assert((at & 3u) == 0);
   if (at - SPACE >= SPACE_SIZE) return false;
-  const struct row *r = find(at, debugger);
-  *value = r != NULL && r->read != NULL ? r->read(c) : 0;
+  const struct scs_row *r = find(c, at, debugger);
+  *value = r != NULL && r->read != NULL ? r->read(c, at) : 0;
   return true;
+}
+
+/* C_DEBUGEN is not the program's to write. */
+static uint32_t as_written_by(const struct core *c, addr_t at, uint32_t value,
+                              bool debugger)
+{
+  if (debugger || at != DHCSR) return value;
+  return (value & ~DHCSR_DEBUGEN) | (c->debug_enabled ? DHCSR_DEBUGEN : 0);
 }
 
 bool core_scs_write(struct core *c, const struct bus *bus, addr_t at,
@@ -342,7 +375,62 @@ bool core_scs_write(struct core *c, const struct bus *bus, addr_t at,
 {
   assert((at & 3u) == 0);
   if (at - SPACE >= SPACE_SIZE) return false;
-  const struct row *r = find(at, debugger);
-  if (r != NULL && r->write != NULL) r->write(c, bus, value);
+  const struct scs_row *r = find(c, at, debugger);
+  if (r != NULL && r->write != NULL)
+    r->write(c, bus, at, as_written_by(c, at, value, debugger));
+  return true;
+}
+
+/* --- what a program does ------------------------------------------------ */
+
+/* Whole words of privileged code; on v7-M other sizes too, and with
+ * USERSETMPEND the software trigger of anybody (ARM DDI 0484C 3.4; ARM DDI
+ * 0403E B3.1.1, memory). */
+static bool is_allowed(const struct core *c, const struct bus_access *a,
+                       bool privileged)
+{
+  if (!core_is_v7m(c)) return privileged && a->size == 4;
+  return privileged ||
+         (a->at == STIR && a->write && (c->configuration & FAULT_CCR_USER));
+}
+
+static uint32_t read_word(struct core *c, addr_t at)
+{
+  uint32_t value = 0;
+  if (!core_scs_read(c, at, false, &value) &&
+      !core_breakpoint_read(c, at, false, &value))
+    value = 0;
+  return value;
+}
+
+static void write_word(struct core *c, const struct bus *bus, addr_t at,
+                       uint32_t value)
+{
+  if (!core_scs_write(c, bus, at, value, false))
+    core_breakpoint_write(c, at, value, false);
+}
+
+/* What stands beside a part of a word that is written. */
+static uint32_t beside(struct core *c, addr_t at)
+{
+  const struct scs_row *r = find(c, at, false);
+  return r != NULL && (r->flags & SCS_ONES_ACT) ? 0 : read_word(c, at);
+}
+
+bool scs_access(struct core *c, const struct bus *bus,
+                const struct bus_access *a, bool privileged, uint32_t *value)
+{
+  addr_t at = a->at & ~(addr_t)3;
+  unsigned shift = (a->at & 3u) * 8;
+  uint32_t lanes =
+      a->size == 4 ? UINT32_MAX : ((1u << (a->size * 8)) - 1) << shift;
+  *value = 0;
+  if (!is_allowed(c, a, privileged)) return false;
+  if (!a->write) {
+    *value = (read_word(c, at) & lanes) >> shift;
+    return true;
+  }
+  uint32_t kept = lanes == UINT32_MAX ? 0 : beside(c, at) & ~lanes;
+  write_word(c, bus, at, kept | ((a->value << shift) & lanes));
   return true;
 }

@@ -5,11 +5,26 @@
 #include "core/cycles.h"
 #include "core/decode.h"
 #include "core/exception.h"
+#include "core/fault.h"
+#include "core/nvic.h"
+#include "core/cycles_v7m.h"
+#include "core/semihost.h"
+#include "core/system_v7m.h"
+#include "core/thumb2.h"
 
-#define DEBUG_FAULT_BKPT 0x2u /* ARM DDI 0419E Table C1-12 */
+#define DEBUG_FAULT_BKPT 0x2u     /* ARM DDI 0419E Table C1-12 */
+#define MONITOR_ENABLE   0x10000u /* DEMCR.MON_EN */
 
 /* Special register numbers, ARM DDI 0419E Table B5-1. */
-enum { SYS_MSP = 8, SYS_PSP = 9, SYS_PRIMASK = 16, SYS_CONTROL = 20 };
+enum {
+  SYS_MSP = 8,
+  SYS_PSP = 9,
+  SYS_PRIMASK = 16,
+  SYS_BASEPRI = 17, /* from here to 19 v7-M */
+  SYS_BASEPRI_MAX = 18,
+  SYS_FAULTMASK = 19,
+  SYS_CONTROL = 20
+};
 
 #define SYS_HAS_IPSR 0x1u /* of numbers 0 to 7 */
 #define SYS_NO_FLAGS 0x4u
@@ -20,19 +35,38 @@ struct instruction {
   unsigned size;
 };
 
+/* Of what both architectures have. */
+static enum decode_class common_class(enum thumb2_class class)
+{
+  switch (class) {
+  case THUMB2_YIELD: return DECODE_YIELD;
+  case THUMB2_WFE: return DECODE_WFE;
+  case THUMB2_WFI: return DECODE_WFI;
+  case THUMB2_SEV: return DECODE_SEV;
+  case THUMB2_CPS: return DECODE_CPS;
+  case THUMB2_MRS: return DECODE_MRS;
+  case THUMB2_MSR: return DECODE_MSR;
+  case THUMB2_SVC: return DECODE_SVC;
+  case THUMB2_BKPT: return DECODE_BKPT;
+  default: assert(class == THUMB2_WRITE_SP); return DECODE_WRITE_SP;
+  }
+}
+
+static uint16_t read_half(const struct bus *bus, addr_t at)
+{
+  uint32_t half;
+  bool ok = bus_peek(bus, at, 2, &half);
+  assert(ok);
+  return (uint16_t)half;
+}
+
 static struct instruction read_instruction(const struct core *c,
                                            const struct bus *bus)
 {
-  struct instruction i = {.size = 2};
-  uint32_t half;
-  bool ok = bus_peek(bus, c->r[15], 2, &half);
-  assert(ok);
-  i.first = (uint16_t)half;
+  struct instruction i = {.first = read_half(bus, c->r[15]), .size = 2};
   i.class = decode_narrow(i.first);
-  if (i.class == DECODE_WIDE) {
-    ok = bus_peek(bus, c->r[15] + 2, 2, &half);
-    assert(ok);
-    i.second = (uint16_t)half;
+  if (core_is_v7m(c) ? thumb2_is_wide(i.first) : i.class == DECODE_WIDE) {
+    i.second = read_half(bus, c->r[15] + 2);
     i.class = decode_wide(i.first, i.second);
     i.size = 4;
   }
@@ -41,11 +75,18 @@ static struct instruction read_instruction(const struct core *c,
 
 /* --- special registers -------------------------------------------------- */
 
+static uint32_t program_flags(const struct core *c)
+{
+  if (!core_is_v7m(c)) return CORE_FLAGS;
+  bool greater = c->part->kind != CORE_KIND_M3;
+  return CORE_FLAGS | CORE_SATURATED | (greater ? CORE_GREATER : 0);
+}
+
 static uint32_t program_status(const struct core *c, unsigned number)
 {
   uint32_t value = 0;
   if (number & SYS_HAS_IPSR) value |= c->xpsr & CORE_EXCEPTION;
-  if (!(number & SYS_NO_FLAGS)) value |= c->xpsr & CORE_FLAGS;
+  if (!(number & SYS_NO_FLAGS)) value |= c->xpsr & program_flags(c);
   return value; /* EPSR reads as zero */
 }
 
@@ -57,15 +98,36 @@ static uint32_t read_special(const struct core *c, unsigned number)
   switch (number) {
   case SYS_MSP: return core_register(c, CORE_MSP);
   case SYS_PSP: return core_register(c, CORE_PSP);
+  case SYS_BASEPRI:
+  case SYS_BASEPRI_MAX: return c->basepri;
+  case SYS_FAULTMASK: return c->faultmask;
   default: assert(number == SYS_PRIMASK); return c->primask;
   }
 }
 
-static void write_special(struct core *c, unsigned number, uint32_t value)
+/* Bits 11:10 of MSR say which flags; on v6-M always the first. */
+static void write_flags(struct core *c, uint16_t opcode, uint32_t value)
 {
+  uint32_t bits = CORE_FLAGS;
+  if (core_is_v7m(c))
+    bits = (opcode & 0x800u ? CORE_FLAGS | CORE_SATURATED : 0) |
+           (opcode & 0x400u ? CORE_GREATER : 0);
+  c->xpsr = (c->xpsr & ~bits) | (value & bits);
+}
+
+/* Only ever more urgent. */
+static void raise_basepri(struct core *c, uint32_t value)
+{
+  value &= nvic_priority_bits(c->part);
+  if (value != 0 && (c->basepri == 0 || value < c->basepri))
+    c->basepri = value;
+}
+
+static void write_special(struct core *c, uint16_t opcode, uint32_t value)
+{
+  unsigned number = opcode & 0xffu;
   if (number < SYS_MSP) {
-    if (!(number & SYS_NO_FLAGS))
-      c->xpsr = (c->xpsr & ~CORE_FLAGS) | (value & CORE_FLAGS);
+    if (!(number & SYS_NO_FLAGS)) write_flags(c, opcode, value);
     return;
   }
   if (!core_privileged(c)) return;
@@ -73,6 +135,9 @@ static void write_special(struct core *c, unsigned number, uint32_t value)
   case SYS_MSP: core_set_register(c, CORE_MSP, value); break;
   case SYS_PSP: core_set_register(c, CORE_PSP, value); break;
   case SYS_PRIMASK: c->primask = value & 1u; break;
+  case SYS_BASEPRI: core_set_register(c, CORE_BASEPRI, value & 0xffu); break;
+  case SYS_BASEPRI_MAX: raise_basepri(c, value & 0xffu); break;
+  case SYS_FAULTMASK: core_set_register(c, CORE_FAULTMASK, value); break;
   default:
     assert(number == SYS_CONTROL);
     core_set_register(c, CORE_CONTROL, value);
@@ -84,14 +149,14 @@ static void write_special(struct core *c, unsigned number, uint32_t value)
 
 static void wait_for_interrupt(struct core *c, const struct bus *bus)
 {
-  if (exception_next(c, true) != 0) return;
+  if (nvic_next(c, true) != 0) return;
   c->sleeps_for_event = false;
   core_enter_mode(c, bus, CORE_SLEEPING);
 }
 
 static void wait_for_event(struct core *c, const struct bus *bus)
 {
-  if (c->event || exception_next(c, false) != 0) {
+  if (c->event || nvic_next(c, false) != 0) {
     c->event = false;
     return;
   }
@@ -101,19 +166,28 @@ static void wait_for_event(struct core *c, const struct bus *bus)
 
 /* --- the rest ----------------------------------------------------------- */
 
-static void breakpoint(struct core *c, const struct bus *bus)
+/* Halting debug comes first, then the monitor if it may preempt, then a fault
+ * (ARM DDI 0419E C1.3; v7-M from memory). */
+void system_breakpoint(struct core *c, const struct bus *bus)
 {
-  if (!c->debug_enabled) {
-    exception_fault(c, bus);
-    return;
-  }
-  c->debug_fault_status |= DEBUG_FAULT_BKPT;
-  core_enter_mode(c, bus, CORE_HALTED);
+  bool monitor = core_is_v7m(c) && (c->monitor & MONITOR_ENABLE) &&
+                 nvic_priority_of(c, EXCEPTION_MONITOR) < nvic_priority(c);
+  if (c->debug_enabled || monitor) c->debug_fault_status |= DEBUG_FAULT_BKPT;
+  if (c->debug_enabled)
+    core_enter_mode(c, bus, CORE_HALTED);
+  else if (monitor)
+    exception_take(c, bus, EXCEPTION_MONITOR, c->r[15]);
+  else
+    fault_take(c, bus, FAULT_BREAKPOINT, 0);
 }
 
+/* CPSIE and CPSID of i and, on v7-M, f. */
 static void change_mask(struct core *c, uint16_t opcode)
 {
-  if (core_privileged(c)) c->primask = (opcode >> 4) & 1u;
+  uint32_t value = (opcode >> 4) & 1u;
+  if (!core_privileged(c)) return;
+  if (opcode & 2u) c->primask = value;
+  if (opcode & 1u) core_set_register(c, CORE_FAULTMASK, value);
 }
 
 static void write_sp(struct core *c, uint16_t opcode)
@@ -136,7 +210,7 @@ static void perform(struct core *c, const struct bus *bus,
   case DECODE_SEV: c->event = true; break;
   case DECODE_YIELD: break;
   case DECODE_CPS: change_mask(c, i->first); break;
-  case DECODE_MSR: write_special(c, number, c->r[i->first & 15u]); break;
+  case DECODE_MSR: write_special(c, i->second, c->r[i->first & 15u]); break;
   case DECODE_MRS:
     c->r[(i->second >> 8) & 15u] = read_special(c, number);
     break;
@@ -147,16 +221,37 @@ static void perform(struct core *c, const struct bus *bus,
   }
 }
 
+/* Its class and cycles on v7-M. True if it has been executed. */
+static bool prepare_v7m(struct core *c, const struct bus *bus,
+                        struct instruction *i, cycle_t *cycles)
+{
+  struct thumb2 t = thumb2_decode(c->part->kind, i->first, i->second);
+  if (system_v7m(c, bus, i->first, i->second, &t)) return true;
+  i->class = common_class((enum thumb2_class)t.class);
+  *cycles = cycles_v7m(c->part->kind, &t, &c->flow, false);
+  c->flow = cycles_v7m_flow(&t);
+  return false;
+}
+
 void system_execute(struct core *c, const struct bus *bus)
 {
   struct instruction i = read_instruction(c, bus);
   addr_t at = c->r[15];
-  c->cycle += cost_cycles(cycles_of(c->part, i.class, 0));
+  cycle_t cycles;
+  if (!core_is_v7m(c))
+    cycles = cost_cycles(cycles_of(c->part, i.class, 0));
+  else if (prepare_v7m(c, bus, &i, &cycles))
+    return;
+  c->cycle += cycles;
   if (i.class == DECODE_BKPT) {
-    breakpoint(c, bus);
+    if (c->part->semihosting && i.first == SEMIHOST_BKPT)
+      semihost_call(c, bus);
+    else
+      system_breakpoint(c, bus);
     return;
   }
   c->instructions++;
+  system_v7m_advance_it(c);
   if (i.class == DECODE_SVC) {
     exception_call(c, bus, at);
     return;

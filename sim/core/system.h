@@ -18,4 +18,8 @@
 /* Execute the instruction at r[15], which an engine gave back. */
 void system_execute(struct core *c, const struct bus *bus);
 
+/* A breakpoint, by instruction or by the breakpoint unit: Debug state, the
+ * monitor exception (v7-M), or a fault. */
+void system_breakpoint(struct core *c, const struct bus *bus);
+
 #endif

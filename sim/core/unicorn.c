@@ -20,6 +20,8 @@
 #include "core/engine.h"
 #include "core/layout.h"
 #include "core/pace.h"
+#include "core/pace_v7m.h"
+#include "core/unicorn_registers.h"
 
 /* An address no program counter reaches: run until a hook says stop. */
 #define NEVER (UINT64_C(1) << 32)
@@ -29,16 +31,10 @@
 #define TRANSLATED_LIMIT 2000000u
 
 #define UNALIGNED_INTERRUPT 4u /* data abort, the way Unicorn numbers it */
+#define FETCH_INTERRUPT     3u /* prefetch abort: v7-M, system space */
 #define NO_INTERRUPT        UINT32_MAX
 
 #define EXC_RETURN_FIRST 0xf0000000u /* ARM DDI 0419E B1.5.8 */
-
-#define REGISTERS 16u /* r0 to r14, then the flags */
-static int register_ids[REGISTERS] = {
-    UC_ARM_REG_R0,  UC_ARM_REG_R1,  UC_ARM_REG_R2,  UC_ARM_REG_R3,
-    UC_ARM_REG_R4,  UC_ARM_REG_R5,  UC_ARM_REG_R6,  UC_ARM_REG_R7,
-    UC_ARM_REG_R8,  UC_ARM_REG_R9,  UC_ARM_REG_R10, UC_ARM_REG_R11,
-    UC_ARM_REG_R12, UC_ARM_REG_R13, UC_ARM_REG_R14, UC_ARM_REG_APSR_NZCV};
 
 #define LATE_MAX 16u
 
@@ -61,8 +57,8 @@ struct unicorn {
   struct pace pace;
   uint64_t translated; /* instructions, by this instance of the library */
   uint32_t interrupt;
-  uint32_t before[REGISTERS];    /* a load multiple from devices */
-  bool running;                  /* inside uc_emu_start */
+  uint32_t before[UNICORN_REGISTERS]; /* a load multiple from devices */
+  bool running;                       /* inside uc_emu_start */
   struct stretch late[LATE_MAX]; /* to be forgotten at the next boundary */
   unsigned late_count;
 
@@ -70,7 +66,9 @@ struct unicorn {
   struct layout layout;
   struct span spans[LAYOUT_MAX];
 
-  cost_t costs[DECODE_NARROW_COUNT];
+  enum core_kind kind;
+  struct pace_v7m *v7m;              /* owned; NULL on v6-M */
+  cost_t costs[DECODE_NARROW_COUNT]; /* v6-M */
 };
 
 /* The library's answer to calls that only fail if this file is wrong. */
@@ -80,40 +78,10 @@ static void must(uc_err error)
   (void)error;
 }
 
-/* --- registers ---------------------------------------------------------- */
-
 static uint32_t read_register(void *engine, unsigned number)
 {
   struct unicorn *u = engine;
-  uint32_t value;
-  int id = number < 15 ? register_ids[number] : UC_ARM_REG_APSR_NZCV;
-  must(uc_reg_read(u->uc, id, &value));
-  return value;
-}
-
-static void read_registers(struct unicorn *u, uint32_t *values)
-{
-  void *to[REGISTERS];
-  for (unsigned i = 0; i < REGISTERS; i++)
-    to[i] = &values[i];
-  must(uc_reg_read_batch(u->uc, register_ids, to, (int)REGISTERS));
-}
-
-static void load(struct unicorn *u, const struct core *core)
-{
-  void *from[REGISTERS];
-  uint32_t values[REGISTERS];
-  memcpy(values, core->r, 15 * sizeof(values[0]));
-  values[15] = core->xpsr & CORE_FLAGS;
-  for (unsigned i = 0; i < REGISTERS; i++)
-    from[i] = &values[i];
-  must(uc_reg_write_batch(u->uc, register_ids, from, (int)REGISTERS));
-}
-
-static void store(struct core *core, const uint32_t *values)
-{
-  memcpy(core->r, values, 15 * sizeof(values[0]));
-  core->xpsr = (core->xpsr & ~CORE_FLAGS) | (values[15] & CORE_FLAGS);
+  return unicorn_register(u->uc, u->kind, number);
 }
 
 static void halt(void *engine)
@@ -150,6 +118,7 @@ static void on_translated(uc_engine *uc, uc_tb *block, uc_tb *from, void *user)
 
 static bool loads_list(const struct pace *p)
 {
+  if (p->v7m != NULL) return p->restores;
   enum decode_class class = cost_class(p->cost);
   return class == DECODE_LOAD_MANY || class == DECODE_POP ||
          class == DECODE_POP_PC;
@@ -163,7 +132,7 @@ static uint32_t device(struct span *span, uint64_t offset, unsigned size,
   struct unicorn *u = span->unicorn;
   struct pace *p = &u->pace;
   if (loads_list(p) && p->access_of != p->instructions)
-    read_registers(u, u->before);
+    unicorn_read(u->uc, u->kind, u->before);
   uint32_t read =
       pace_access(p, span->at + (addr_t)offset, size, write, (uint32_t)value);
   if (p->faulted) uc_emu_stop(u->uc);
@@ -292,13 +261,20 @@ static void add_hooks(struct unicorn *u)
              u->mapped.regions[u->mapped.alias].size - 1);
 }
 
+static const int models[] = {
+    [CORE_KIND_M0] = UC_CPU_ARM_CORTEX_M0,
+    [CORE_KIND_M0PLUS] = UC_CPU_ARM_CORTEX_M0,
+    [CORE_KIND_M3] = UC_CPU_ARM_CORTEX_M3,
+    [CORE_KIND_M4] = UC_CPU_ARM_CORTEX_M4,
+    [CORE_KIND_M4F] = UC_CPU_ARM_CORTEX_M4,
+};
+
 /* The mode must not be M-class: that would choose another processor. */
 static uc_err open_library(struct unicorn *u)
 {
   u->translated = 0;
   uc_err error = uc_open(UC_ARCH_ARM, UC_MODE_THUMB, &u->uc);
-  if (error == UC_ERR_OK)
-    error = uc_ctl_set_cpu_model(u->uc, UC_CPU_ARM_CORTEX_M0);
+  if (error == UC_ERR_OK) error = uc_ctl_set_cpu_model(u->uc, models[u->kind]);
   return error;
 }
 
@@ -349,6 +325,9 @@ static enum cpu_exit undone(struct pace *p, enum cpu_exit exit, addr_t *pc)
 static bool is_return(const struct pace *p, addr_t pc)
 {
   enum decode_class class = cost_class(p->cost);
+  if (p->v7m != NULL)
+    return (p->core->xpsr & CORE_EXCEPTION) && pc >= EXC_RETURN_FIRST &&
+           p->v7m->last.returns;
   return (p->core->xpsr & CORE_EXCEPTION) && pc >= EXC_RETURN_FIRST &&
          (class == DECODE_BX || class == DECODE_POP_PC);
 }
@@ -382,6 +361,7 @@ static enum cpu_exit outcome(struct unicorn *u, uc_err error, addr_t *pc)
     *pc = p->next;
     return p->exit;
   }
+  if (u->interrupt == FETCH_INTERRUPT) return nowhere(u, error, pc);
   if (u->interrupt != NO_INTERRUPT) {
     assert(u->interrupt == UNALIGNED_INTERRUPT);
     return undone(p, CPU_UNALIGNED, pc);
@@ -391,25 +371,33 @@ static enum cpu_exit outcome(struct unicorn *u, uc_err error, addr_t *pc)
   return nowhere(u, error, pc);
 }
 
+static uc_err run(struct unicorn *u, addr_t pc)
+{
+  u->running = true;
+  uc_err error = uc_emu_start(u->uc, pc | 1u, NEVER, 0, 0);
+  u->running = false;
+  return error;
+}
+
 static enum cpu_exit execute(struct cpu *cpu, struct core *core)
 {
   struct unicorn *u = (struct unicorn *)cpu;
-  uint32_t after[REGISTERS];
+  uint32_t after[UNICORN_REGISTERS];
   addr_t pc;
   if (u->translated >= TRANSLATED_LIMIT) start_afresh(u);
-  load(u, core);
+  unicorn_load(u->uc, core);
   u->interrupt = NO_INTERRUPT;
   pace_begin(&u->pace, core, cpu->bus);
-  u->running = true;
-  uc_err error = uc_emu_start(u->uc, core->r[15] | 1u, NEVER, 0, 0);
-  u->running = false;
+  uc_err error = UC_ERR_OK;
+  if (u->v7m == NULL || pace_v7m_prime(&u->pace)) error = run(u, core->r[15]);
   enum cpu_exit exit = outcome(u, error, &pc);
   if (u->pace.faulted && loads_list(&u->pace)) {
-    store(core, u->before);
+    unicorn_store(core, u->before);
   } else {
-    read_registers(u, after);
-    store(core, after);
+    unicorn_read(u->uc, u->kind, after);
+    unicorn_store(core, after);
   }
+  unicorn_store_floats(u->uc, core);
   pace_end(&u->pace, pc);
   forget_late(u);
   return exit;
@@ -419,34 +407,47 @@ static void close_engine(struct cpu *cpu)
 {
   struct unicorn *u = (struct unicorn *)cpu;
   must(uc_close(u->uc));
+  free(u->v7m);
   free(u);
 }
 
 static const struct cpu_ops ops = {
     .close = close_engine, .map = map, .forget = forget, .execute = execute};
 
+static enum sim_status no_memory(struct sim_error *err)
+{
+  return sim_fail(err, SIM_LIMIT, NULL,
+                  "no memory for the instruction engine");
+}
+
 enum sim_status cpu_open_unicorn(struct cpu **cpu,
                                  const struct part_core *part,
                                  struct sim_error *err)
 {
   struct unicorn *u = calloc(1, sizeof(*u));
-  if (u == NULL)
-    return sim_fail(err, SIM_LIMIT, NULL,
-                    "no memory for the instruction engine");
+  if (u == NULL) return no_memory(err);
   u->cpu.ops = &ops;
+  u->kind = part->kind;
   u->mapped.alias = BUS_NO_REGION;
+  if (part->kind >= CORE_KIND_M3) u->v7m = calloc(1, sizeof(*u->v7m));
+  if (part->kind >= CORE_KIND_M3 && u->v7m == NULL) {
+    free(u);
+    return no_memory(err);
+  }
   uc_err error = open_library(u);
   if (error != UC_ERR_OK) {
+    free(u->v7m);
     free(u);
     return sim_fail(err, SIM_LIMIT, NULL,
                     "the instruction engine can't be opened: %s",
                     uc_strerror(error));
   }
-  cycles_build(u->costs, part);
+  if (u->v7m == NULL) cycles_build(u->costs, part);
   u->pace = (struct pace){.costs = u->costs,
                           .read_register = read_register,
                           .halt = halt,
-                          .engine = u};
+                          .engine = u,
+                          .v7m = u->v7m};
   *cpu = &u->cpu;
   return SIM_OK;
 }
