@@ -48,6 +48,9 @@ link="$tool-gcc -mcpu=cortex-m0 -nostdlib -Lcommon -Wl,--gc-sections
 
 own=$($tool-gcc -print-file-name=include)
 
+# An image with a hole of many megabytes has no raw form.
+with_binary=true
+
 # image NAME LINKER_SCRIPT SOURCE...
 image()
 {
@@ -66,6 +69,7 @@ image()
   $link -T "$script" "$@" -o "$base.elf"
   chmod a-x "$base.elf"
   $tool-objcopy -O ihex "$base.elf" "$base.hex"
+  $with_binary || return 0
   $tool-objcopy -O binary "$base.elf" "$base.bin"
 }
 
@@ -73,6 +77,16 @@ image()
 app()
 {
   image "$@" common/vectors.S common/start.S
+}
+
+# defining NAMES NAME LINKER_SCRIPT SOURCE... : the same with macros
+defining()
+{
+  plain=$compile
+  compile="$plain $1"
+  shift
+  app "$@"
+  compile=$plain
 }
 
 # with_lines NAME LINKER_SCRIPT SOURCE... : the same with DWARF
@@ -141,6 +155,12 @@ app jumps-to-rom common/flash.ld jumps-to-rom/main.c
 with_lines logger-with-lines common/flash.ld logger/main.c
 headed logger-headed 0 logger/main.c
 headed logger-headed-wrong 1 logger/main.c
+app stranger stranger/low.ld stranger/main.c
+app stranger-high stranger/high.ld stranger/main.c
+defining -DLISTENS stranger-listens stranger/low.ld stranger/main.c
+with_binary=false
+app stranger-two stranger/two.ld stranger/main.c
+with_binary=true
 kernel crc32
 kernel sha256
 kernel sort

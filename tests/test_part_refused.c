@@ -16,15 +16,19 @@ static const struct row {
     {"an unknown key gets the list",
      {{"\"fetch\"", "\"width\""}},
      "part.json:6:99: core.width: is no key of a core; expected one of "
-     "\"kind\", \"multiplier\", \"interrupts\", \"vector_base\", \"fetch\""},
+     "\"kind\", \"multiplier\", \"interrupts\", \"priority_bits\", "
+     "\"bit_band\", \"vector_base\", \"fetch\", \"prefetch\", "
+     "\"io_port\", \"semihosting\""},
     {"a key of another object is unknown here",
      {{"\"interrupts\": 24", "\"interrupts\": 24, \"size\": \"4B\""}},
      "part.json:6:78: core.size: is no key of a core; expected one of "
-     "\"kind\", \"multiplier\", \"interrupts\", \"vector_base\", \"fetch\""},
+     "\"kind\", \"multiplier\", \"interrupts\", \"priority_bits\", "
+     "\"bit_band\", \"vector_base\", \"fetch\", \"prefetch\", "
+     "\"io_port\", \"semihosting\""},
     {"a missing key is told with what it should be",
-     {{"\"interrupts\": 24, ", ""}},
-     "part.json:6:11: core: has no \"interrupts\"; expected an integer from 0 "
-     "to 32"},
+     {{"\"at\": \"0x20000000\", ", ""}},
+     "part.json:16:5: memory[2]: has no \"at\"; expected a number such as "
+     "\"0x1F\""},
     {"a source is no key where nothing has one",
      {{"\"serial\": {", "\"serial\": { \"source\": \"assumed\","}},
      "part.json:52:17: pins.serial.source: is no key of the serial port's "
@@ -64,18 +68,23 @@ static const struct row {
     {"a count is whole",
      {{"\"interrupts\": 24", "\"interrupts\": 2.5"}},
      "part.json:6:74: core.interrupts: is 2.5; expected an integer from 0 to "
-     "32"},
+     "240"},
     {"a count has bounds",
+     {{"\"interrupts\": 24", "\"interrupts\": 241"}},
+     "part.json:6:74: core.interrupts: is 241; expected an integer from 0 to "
+     "240"},
+    {"a v6-M core has at most 32 interrupts",
      {{"\"interrupts\": 24", "\"interrupts\": 33"}},
-     "part.json:6:74: core.interrupts: is 33; expected an integer from 0 to "
-     "32"},
+     "part.json:6:74: core.interrupts: is 33; expected at most 32 on this "
+     "core"},
     {"a flag is true or false",
      {{"\"in_reset\": true", "\"in_reset\": \"yes\""}},
      "part.json:26:135: boot.in_reset: is \"yes\"; expected true or false"},
     {"a word of a list",
      {{"\"cortex-m0+\"", "\"cortex-m7\""}},
-     "part.json:6:21: core.kind: is \"cortex-m7\"; expected \"cortex-m0\" or "
-     "\"cortex-m0+\""},
+     "part.json:6:21: core.kind: is \"cortex-m7\"; expected one of "
+     "\"cortex-m0\", \"cortex-m0+\", \"cortex-m3\", \"cortex-m4\", "
+     "\"cortex-m4f\""},
     {"a word close to one of a long list",
      {{"\"role\": \"latch.key\"", "\"role\": \"latch_key\""}},
      "part.json:61:51: blocks[1].registers[0].fields[0].role: is "
@@ -134,6 +143,36 @@ static const struct row {
      {{"\"1 cycle\"", "\"2 cycles\""}},
      "part.json:6:49: core.multiplier: is 2 cycles; expected 1 or 32 (ARM DDI "
      "0484C, 1.4.1)"},
+    {"a multiplication takes 1 cycle on v7-M",
+     {{"\"cortex-m0+\", \"multiplier\": \"1 cycle\"",
+       "\"cortex-m3\", \"multiplier\": \"32 cycles\""}},
+     "part.json:6:48: core.multiplier: is 32 cycles; expected 1 (ARM DDI "
+     "0439D, Table 3-1)"},
+    {"a cortex-m4 has at least three bits of priority",
+     {{"\"cortex-m0+\", \"multiplier\": \"1 cycle\"",
+       "\"cortex-m4\", \"priority_bits\": 2, \"multiplier\": \"1 cycle\""}},
+     "part.json:6:51: core.priority_bits: is 2; expected 3 to 8 on this "
+     "core"},
+    {"a cortex-m0+ has two bits of priority",
+     {{"\"multiplier\": \"1 cycle\"",
+       "\"priority_bits\": 3, \"multiplier\": \"1 cycle\""}},
+     "part.json:6:52: core.priority_bits: is 3; expected 2 on this core"},
+    {"a cortex-m0+ has no bit-band aliases",
+     {{"\"multiplier\": \"1 cycle\"",
+       "\"bit_band\": true, \"multiplier\": \"1 cycle\""}},
+     "part.json:6:47: core.bit_band: is true; expected false, because only a "
+     "cortex-m3 or cortex-m4 has bit-band aliases"},
+    {"a cortex-m4 has no I/O port",
+     {{"\"cortex-m0+\", \"multiplier\": \"1 cycle\"",
+       "\"cortex-m4\", \"io_port\": { \"at\": \"0x48000000\", \"size\": "
+       "\"1KiB\" }, \"multiplier\": \"1 cycle\""}},
+     "part.json:6:45: core.io_port: is there; expected none, because only a "
+     "cortex-m0+ has a single-cycle I/O port"},
+    {"an I/O port stays within 32 bits",
+     {{"\"multiplier\": \"1 cycle\"",
+       "\"io_port\": { \"at\": \"0xfffffffc\", \"size\": \"8B\" }, "
+       "\"multiplier\": \"1 cycle\""}},
+     "part.json:6:76: core.io_port.size: leaves the 32-bit address space"},
     {"a cortex-m0 has no vector base",
      {{"\"cortex-m0+\"", "\"cortex-m0\""}},
      "part.json:6:92: core.vector_base: is true; expected false, because a "
@@ -162,18 +201,24 @@ static const struct row {
      {{"\"at\": \"0x44010000\"", "\"at\": \"0xFFFFFF00\""}},
      "part.json:56:29: blocks[0].at: brings the end to 0x100000300; expected "
      "at most 0xe0000000"},
-    {"address 0 is left to the alias",
-     {{"\"at\": \"0x04000000\"", "\"at\": \"0x00000000\""}},
+    {"what is seen at address 0 needs room",
+     {{"\"at\": \"0x04000000\"", "\"at\": \"0x00000400\""}},
      "part.json:14:47: memory[0].at: overlaps what start_rules places at "
      "0x00000000 to 0x0000bfff; expected free addresses"},
     {"a ROM has an image",
      {{", \"image\": \"rom.elf\"", ""}},
      "part.json:15:5: memory[1]: has no \"image\"; expected one for a region "
      "of kind \"rom\""},
-    {"a flash has pages",
-     {{"\"page\": \"1KiB\", ", ""}},
-     "part.json:14:5: memory[0]: has no \"page\"; expected one for a region "
-     "of kind \"flash\""},
+    {"a strap needs pins",
+     {{"  \"pins\": {\n"
+       "    \"names\": [ \"P0\", \"P1\", \"P2\", \"P3\", \"P4\" ],\n"
+       "    \"debug\": [ \"P3\" ],\n"
+       "    \"drive_resistance\": \"35ohm\",\n"
+       "    \"current_limit\": \"20mA\",\n"
+       "    \"serial\": { \"transmit\": \"P0\", \"receive\": \"P1\" }\n"
+       "  },\n",
+       ""}},
+     "part.json:39:41: straps[0].pin: is \"P2\"; expected it to be described"},
     {"a RAM has no pages",
      {{"\"size\": \"6KiB\"", "\"size\": \"6KiB\", \"page\": \"1KiB\""}},
      "part.json:16:73: memory[2].page: stands in a region of kind \"ram\"; "
@@ -325,7 +370,7 @@ static const struct row {
     {"a rule starts a region",
      {{"\"start\": \"flash\" }", "\"start\": \"flsh\" }"}},
      "part.json:45:37: start_rules[3].start: is \"flsh\"; expected one of "
-     "\"flash\", \"rom\", \"ram\""},
+     "\"flash\", \"rom\", \"ram\", \"info\""},
     {"a rule below one that always holds",
      {{"\"rule\": \"latch-blank\", \"when\": { \"latch\": \"blank\" }",
        "\"rule\": \"latch-blank\", \"when\": {}"}},

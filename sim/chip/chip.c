@@ -57,6 +57,7 @@ static void set_flags(struct chip *c, uint32_t causes, struct moment now)
 static void reset_peripherals(struct chip *c, struct moment now)
 {
   registers_reset(c);
+  learn_reset(&c->learn, true);
   serial_init(&c->serial);
   pins_reset(&c->pins, now, c->trace);
 }
@@ -71,6 +72,7 @@ static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
   core_count(&c->core, &c->bus); /* it belongs to the start that ends here */
   trace_add(c->trace, now, TRACE_RESET, cause, c->core.r[15]);
   core_hold(&c->core, &c->bus, row->does[RESET_DEBUG]);
+  learn_reset(&c->learn, false);
   if (row->does[RESET_LINE])
     reset_pull(&c->reset, DRIVER_PART, true, now, c->trace);
   if (row->does[RESET_PINS]) reset_peripherals(c, now);
@@ -99,6 +101,7 @@ static bool take_reset(struct chip *c, struct moment now)
 static void power_down(struct chip *c, struct moment now)
 {
   core_hold(&c->core, &c->bus, false);
+  learn_reset(&c->learn, false);
   flash_reset(&c->flash, false, now, c->trace);
   pins_supply(&c->pins, false, now, c->trace);
   enum boot_phase before = c->boot.phase;
@@ -136,7 +139,8 @@ static void make_blank_check(struct chip *c, struct moment now)
   latch_set(&c->latch, !first_words_erased(c), SAMPLER_CHECK, now, c->trace);
 }
 
-/* The start rules choose what is seen at address 0. */
+/* The start rules choose what is seen at address 0; where some region lies
+ * there by itself, where the vectors come from. */
 static void select_region(struct chip *c, struct moment now)
 {
   struct rule_inputs in = {.latch_programmed = c->latch.programmed,
@@ -146,23 +150,24 @@ static void select_region(struct chip *c, struct moment now)
   assert(rule != PART_NONE);
   trace_add(c->trace, now, TRACE_RULE, rule, 0);
   uint32_t region = c->part->rules[rule].memory;
-  trace_add(c->trace, now, TRACE_MAP, region, 0);
-  if (c->bus.alias == region) return;
+  c->selected = true;
+  c->vectors = part_has_alias(c->part) ? 0 : c->part->memory[region].at;
+  trace_add(c->trace, now, TRACE_MAP, region, c->vectors);
+  if (c->bus.alias == region || !part_has_alias(c->part)) return;
   c->bus.alias = region;
   cpu_map(c->cpu, &c->bus);
 }
 
 static void start_core(struct chip *c, struct moment now)
 {
-  if (c->boot.does[RESET_ALIAS] || c->bus.alias == BUS_NO_REGION)
-    select_region(c, now);
+  if (c->boot.does[RESET_ALIAS] || !c->selected) select_region(c, now);
   uint32_t first_word = 0;
   bus_peek(&c->bus, 0, 4, &first_word);
   trace_add(c->trace, now, TRACE_START, c->boot.cause, first_word);
   poll_init(&c->poll);
   c->marks_told = 0;
   core_idle(&c->core, now.cycle);
-  core_reset(&c->core, &c->bus, 0);
+  core_reset(&c->core, &c->bus, c->vectors);
 }
 
 static void finish_phase(struct chip *c, struct moment now)
@@ -256,6 +261,7 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
 {
   *c = (struct chip){.part = part, .trace = tr, .cpu = cpu};
   c->until = PS_NEVER;
+  c->pause_at = CYCLE_NEVER;
   clock_init(&c->clock, &part->clock);
   rail_init(&c->rail, &part->power);
   reset_init(&c->reset);
@@ -266,6 +272,7 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
   pins_init(&c->pins, part);
   serial_init(&c->serial);
   poll_init(&c->poll);
+  learn_init(&c->learn, part->answers, part->answer_count);
   memory_init(&c->memory, part);
   registers_reset(c);
   core_init(&c->core, &part->core);
@@ -293,6 +300,7 @@ static ps_t sooner(ps_t a, ps_t b)
 ps_t chip_next(const struct chip *c)
 {
   ps_t next = sooner(c->boot.ends_at, c->flash.ends_at);
+  next = sooner(next, clock_time(&c->clock, core_next(&c->core)));
   return sooner(next, rail_next(&c->rail));
 }
 
@@ -312,6 +320,7 @@ void chip_advance(struct chip *c, ps_t now)
   for (bool moved = true; moved;) {
     struct moment m = chip_moment(c, now);
     if (c->core.mode != CORE_RUNNING) core_idle(&c->core, m.cycle);
+    core_wake(&c->core, &c->bus);
     collect_requests(c);
     moved = follow_rail(c, m) || take_reset(c, m) || follow_boot(c, m) ||
             follow_flash(c, m);
@@ -323,13 +332,26 @@ void chip_settle(struct chip *c, struct moment now)
   follow_flash(c, now);
 }
 
+/* What the program does without touching a register may tell that it left a
+ * loop. */
+static void settle_trials(struct chip *c, ps_t at)
+{
+  bool idle = c->core.mode == CORE_SLEEPING || c->core.mode == CORE_LOCKUP;
+  learn_settle(&c->learn, c->core.instructions, idle, chip_moment(c, at),
+               c->trace);
+}
+
 ps_t chip_run(struct chip *c, ps_t now, ps_t until)
 {
   c->until = until;
   if (c->core.mode != CORE_RUNNING) return until;
-  core_run(&c->core, c->cpu, &c->bus, clock_edge(&c->clock, until));
+  cycle_t edge = clock_edge(&c->clock, until);
+  c->stop = core_run(&c->core, c->cpu, &c->bus,
+                     edge < c->pause_at ? edge : c->pause_at);
   ps_t at = clock_time(&c->clock, c->core.cycle);
-  return at > now ? at : now;
+  if (at < now) at = now;
+  settle_trials(c, at);
+  return at;
 }
 
 void chip_halt(struct chip *c)

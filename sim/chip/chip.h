@@ -18,7 +18,7 @@
  * the instruction boundary.
  *
  * Owns: the memory's bytes. Borrows: the part, the trace, the instruction
- * engine.
+ * engine, the register names.
  */
 #ifndef CHIP_CHIP_H
 #define CHIP_CHIP_H
@@ -32,6 +32,7 @@
 #include "chip/clock.h"
 #include "chip/flash.h"
 #include "chip/latch.h"
+#include "chip/learn.h"
 #include "chip/memory.h"
 #include "chip/options.h"
 #include "chip/pins.h"
@@ -43,6 +44,7 @@
 #include "core/core.h"
 #include "core/cpu.h"
 #include "describe/part.h"
+#include "describe/svd.h"
 
 struct chip {
   const struct part *part;
@@ -59,17 +61,25 @@ struct chip {
   struct pins pins;
   struct serial serial;
   struct poll poll;
+  struct learn learn; /* what nothing describes, if the part says so */
   struct memory memory;
   struct core core;
   struct bus bus;
 
+  const struct svd *svd; /* borrowed; names and reset values of registers
+                            that the part does not describe, or NULL */
+
   uint32_t straps;                    /* as last sampled: bit per strap */
   uint32_t stored[PART_MAX_REGISTER]; /* bits of the registers */
-  bool latch_open;                    /* a latch key was given in this write */
+  bool selected;       /* the start rules have chosen at least once */
+  addr_t vectors;      /* where a start takes them from */
+  bool latch_open;     /* a latch key was given in this write */
   bool fresh;          /* what a blank check would say now: true: programmed */
   uint32_t marks_told; /* bit per watch, since the last start */
   addr_t unmodelled_at, unmodelled_pc; /* the last such access told */
-  ps_t until; /* the engine lets the core run no further */
+  ps_t until;          /* the engine lets the core run no further */
+  cycle_t pause_at;    /* nor beyond this cycle; CYCLE_NEVER: no such limit */
+  enum core_stop stop; /* why the core came back last */
 };
 
 /* Before first power: flash erased, options at factory values. */

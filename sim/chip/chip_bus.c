@@ -17,7 +17,8 @@ static struct moment stamp_moment(const struct chip *c, cycle_t stamp)
 static void set_deadline(struct chip *c)
 {
   ps_t next = chip_next(c);
-  c->core.deadline = clock_edge(&c->clock, next < c->until ? next : c->until);
+  cycle_t edge = clock_edge(&c->clock, next < c->until ? next : c->until);
+  c->core.deadline = edge < c->pause_at ? edge : c->pause_at;
 }
 
 /* Cycles until the flash answers again. */
@@ -61,41 +62,111 @@ static void tell_unmodelled(struct chip *c, const struct bus_access *a,
 
 static uint32_t lane_mask(const struct bus_access *a)
 {
-  return a->size == 4 ? UINT32_MAX : (1u << (a->size * 8)) - 1;
+  uint32_t mask = a->size == 4 ? UINT32_MAX : (1u << (a->size * 8)) - 1;
+  return mask << ((a->at & 3) * 8);
 }
+
+/* A value in its place in the word, and back. */
+static uint32_t in_word(const struct bus_access *a, uint32_t value)
+{
+  return value << ((a->at & 3) * 8);
+}
+
+static uint32_t from_word(const struct bus_access *a, uint32_t word)
+{
+  return (word & lane_mask(a)) >> ((a->at & 3) * 8);
+}
+
+/* A poll that nothing lets go. */
+static void watch_poll(struct chip *c, const struct bus_access *a,
+                       uint32_t value, struct moment now)
+{
+  if (poll_read(&c->poll, a->at, a->pc, value))
+    trace_add(c->trace, now, TRACE_WAITING, a->at, a->pc);
+}
+
+/* --- registers that nothing describes ------------------------------------ */
+
+static bool is_device(const struct chip *c, addr_t at)
+{
+  uint32_t reset;
+  return (at >= DEVICE_FIRST && at <= DEVICE_LAST) ||
+         svd_word(c->svd, at & ~3u, &reset);
+}
+
+/* True if the register takes part in learning. */
+static bool learns(struct chip *c, const struct bus_access *a,
+                   struct moment now)
+{
+  addr_t word = a->at & ~3u;
+  uint32_t reset;
+  if (c->part->unknown != UNKNOWN_LEARN) return false;
+  if (learn_has(&c->learn, word)) return true;
+  svd_word(c->svd, word, &reset);
+  if (!learn_add(&c->learn, word, reset)) return false;
+  trace_add(c->trace, now, TRACE_UNMODELLED, a->at, a->pc);
+  return true;
+}
+
+static uint32_t learn_access(struct chip *c, const struct bus_access *a,
+                             struct moment now)
+{
+  struct learn_access access = {.at = a->at,
+                                .pc = a->pc,
+                                .lanes = lane_mask(a),
+                                .step = c->core.instructions};
+  if (!a->write)
+    return from_word(a, learn_read(&c->learn, &access, now, c->trace));
+  learn_write(&c->learn, &access, in_word(a, a->value), now, c->trace);
+  trace_add(c->trace, now, TRACE_REGISTER, a->at, a->value);
+  return 0;
+}
+
+static struct bus_answer
+unknown_access(struct chip *c, const struct bus_access *a, struct moment now)
+{
+  struct bus_answer answer = {0};
+  if (!is_device(c, a->at)) {
+    answer.fault = true;
+  } else if (learns(c, a, now)) {
+    answer.value = learn_access(c, a, now);
+  } else {
+    tell_unmodelled(c, a, now);
+    learn_other(&c->learn, a->write, c->core.instructions, now, c->trace);
+    answer.fault = c->part->unknown == UNKNOWN_FAULT;
+    if (a->write)
+      poll_break(&c->poll);
+    else if (!answer.fault)
+      watch_poll(c, a, 0, now);
+  }
+  return answer;
+}
+
+/* --- registers that the part describes ----------------------------------- */
 
 static uint32_t read_register(struct chip *c, uint32_t reg,
                               const struct bus_access *a, struct moment now)
 {
-  uint32_t shift = (a->at & 3) * 8;
-  uint32_t lanes = lane_mask(a) << shift;
-  uint32_t value = (registers_read(c, reg, lanes, now) & lanes) >> shift;
-  if (poll_read(&c->poll, a->at, a->pc, value))
-    trace_add(c->trace, now, TRACE_WAITING, a->at, a->pc);
-  return value;
+  uint32_t word = registers_read(c, reg, lane_mask(a), now);
+  watch_poll(c, a, from_word(a, word), now);
+  return from_word(a, word);
 }
 
 static void write_register(struct chip *c, uint32_t reg,
                            const struct bus_access *a, struct moment now)
 {
-  uint32_t shift = (a->at & 3) * 8;
   poll_break(&c->poll);
   trace_add(c->trace, now, TRACE_REGISTER, a->at, a->value);
-  registers_write(c, reg, lane_mask(a) << shift, a->value << shift, now);
+  registers_write(c, reg, lane_mask(a), in_word(a, a->value), now);
   set_deadline(c);
 }
 
-static struct bus_answer bus_access(void *chip, const struct bus_access *a)
+static struct bus_answer known_access(struct chip *c, uint32_t reg,
+                                      const struct bus_access *a,
+                                      struct moment now)
 {
-  struct chip *c = chip;
   struct bus_answer answer = {0};
-  struct moment now = stamp_moment(c, a->stamp);
-  uint32_t reg = registers_at(c->part, a->at & ~3u);
-  if (reg == PART_NONE) {
-    answer.fault = a->at < DEVICE_FIRST || a->at > DEVICE_LAST;
-    if (!answer.fault) tell_unmodelled(c, a, now);
-    return answer;
-  }
+  learn_other(&c->learn, a->write, c->core.instructions, now, c->trace);
   chip_settle(c, now);
   if (a->write) {
     write_register(c, reg, a, now);
@@ -103,6 +174,18 @@ static struct bus_answer bus_access(void *chip, const struct bus_access *a)
   } else {
     answer.value = read_register(c, reg, a, now);
   }
+  return answer;
+}
+
+/* ------------------------------------------------------------------------- */
+
+static struct bus_answer bus_access(void *chip, const struct bus_access *a)
+{
+  struct chip *c = chip;
+  struct moment now = stamp_moment(c, a->stamp);
+  uint32_t reg = registers_at(c->part, a->at & ~3u);
+  struct bus_answer answer = reg == PART_NONE ? unknown_access(c, a, now)
+                                              : known_access(c, reg, a, now);
   heed_folds(c);
   return answer;
 }

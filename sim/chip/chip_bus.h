@@ -2,11 +2,16 @@
  *
  *   at                        answer
  *   a described register      its fields, by access and role
- *   0x40000000-0x5FFFFFFF     reads 0, writes lost, TRACE_UNMODELLED
+ *   0x40000000-0x5FFFFFFF,    by the part's policy for unknown registers:
+ *   and what the register       learn   learn.h
+ *   names know                  zero    reads 0, writes lost
+ *                               fault   bus fault
  *   anywhere else             bus fault
  *
- * The span is the device space of ARM DDI 0419E Table B3-1. Sub-word accesses
- * act on their byte lanes of the word.
+ * TRACE_UNMODELLED tells of an unknown register when it is touched first (of
+ * every access by another instruction or to another place than the last, where
+ * nothing is learned). The span is the device space of ARM DDI 0419E Table
+ * B3-1. Sub-word accesses act on their byte lanes of the word.
  *
  * Owns: nothing.
  */

@@ -25,7 +25,8 @@ void memory_init(struct memory *m, const struct part *part)
   for (uint32_t i = 0; i < part->memory_count; i++) {
     const struct part_memory *p = &part->memory[i];
     m->bytes[i] = live_bytes(p->size);
-    memset(m->bytes[i], p->kind == MEMORY_FLASH ? 0xff : 0, p->size);
+    bool cells = p->kind == MEMORY_FLASH || p->kind == MEMORY_INFO;
+    memset(m->bytes[i], cells ? 0xff : 0, p->size);
   }
   memory_lose_ram(m);
 }

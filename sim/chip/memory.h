@@ -19,7 +19,8 @@ struct memory {
   uint8_t *bytes[PART_MAX_MEMORY]; /* owned, page aligned */
 };
 
-/* Flash erased, ROM zero, RAM as after a loss of supply. */
+/* Flash and information words erased, ROM zero, RAM as after a loss of supply.
+ */
 void memory_init(struct memory *m, const struct part *part);
 void memory_free(struct memory *m);
 

@@ -86,11 +86,24 @@ static const char *const source_words[] = {
 const char *const latch_words[] = {"blank", "programmed", NULL};
 
 const char *const core_kind_words[] = {
-    [CORE_KIND_M0] = "cortex-m0", [CORE_KIND_M0PLUS] = "cortex-m0+", NULL};
+    [CORE_KIND_M0] = "cortex-m0",   [CORE_KIND_M0PLUS] = "cortex-m0+",
+    [CORE_KIND_M3] = "cortex-m3",   [CORE_KIND_M4] = "cortex-m4",
+    [CORE_KIND_M4F] = "cortex-m4f", NULL};
 
 const char *const memory_kind_words[] = {[MEMORY_FLASH] = "flash",
                                          [MEMORY_ROM] = "rom",
                                          [MEMORY_RAM] = "ram",
+                                         [MEMORY_INFO] = "info",
+                                         NULL};
+
+const char *const unknown_words[] = {[UNKNOWN_LEARN] = "learn",
+                                     [UNKNOWN_ZERO] = "zero",
+                                     [UNKNOWN_FAULT] = "fault",
+                                     NULL};
+
+const char *const answer_when_words[] = {[ANSWER_ALWAYS] = "always",
+                                         [ANSWER_POLLED] = "polled",
+                                         [ANSWER_OUTSIDE] = "outside",
                                          NULL};
 
 const char *const blank_held_words[] = {[BLANK_NONE] = "none",
@@ -183,7 +196,7 @@ const char *role_word(enum role r)
 
 const char *memory_kind_word(enum memory_kind k)
 {
-  assert(k <= MEMORY_RAM);
+  assert(k <= MEMORY_INFO);
   return memory_kind_words[k];
 }
 

@@ -36,6 +36,8 @@ extern const char *const verb_words[];
 extern const char *const latch_words[]; /* by "programmed" */
 extern const char *const core_kind_words[];
 extern const char *const memory_kind_words[];
+extern const char *const unknown_words[];
+extern const char *const answer_when_words[];
 extern const char *const blank_held_words[];
 extern const char *const access_words[];
 extern const char *const net_level_words[];

@@ -30,6 +30,8 @@
 #define PART_MAX_KEYS     4
 #define PART_MAX_BLOCKS   32
 #define PART_MAX_REGISTER 256
+#define PART_MAX_PRESETS  8
+#define PART_MAX_ANSWERS  256
 #define PART_NONE         0xffffffffu
 
 /* Why a reset happens, in order of priority. */
@@ -75,14 +77,33 @@ enum part_section {
   SECTION_COUNT_
 };
 
-enum core_kind { CORE_KIND_M0, CORE_KIND_M0PLUS };
+enum core_kind {
+  CORE_KIND_M0, /* ARMv6-M */
+  CORE_KIND_M0PLUS,
+  CORE_KIND_M3, /* from here ARMv7-M */
+  CORE_KIND_M4,
+  CORE_KIND_M4F
+};
+
+/* A span of addresses that loads and stores reach in one cycle (M0+); size 0:
+ * the core was built without it. */
+struct part_io_port {
+  addr_t at;
+  uint32_t size;
+};
 
 struct part_core {
-  enum core_kind kind;        /* "cortex-m0", "cortex-m0+" */
-  struct quantity multiplier; /* cycles of MULS: 1 or 32 */
-  uint32_t interrupts;        /* 0..32 */
-  bool vector_base;           /* the vector base register is there (M0+) */
+  enum core_kind kind;        /* "cortex-m0" ... */
+  struct quantity multiplier; /* cycles of MULS: 1 or 32; v7-M: 1 */
+  uint32_t interrupts;        /* 0..32; v7-M: 0..240 */
+  uint32_t priority_bits;     /* 2; v7-M: 3..8; 0: the least of the two */
+  bool vector_base;           /* the vector base register is there (M0+; always
+                                 on v7-M) */
+  bool bit_band;              /* M3, M4: the bit-band aliases are there */
   uint32_t fetch_bytes;       /* 2 or 4: width of an instruction fetch */
+  uint32_t prefetch_words;    /* fetched ahead while an instruction executes */
+  struct part_io_port io_port;
+  bool semihosting; /* BKPT 0xAB calls the host */
 };
 
 struct part_clock_source {
@@ -97,7 +118,16 @@ struct part_clock {
   uint32_t source_count;
 };
 
-enum memory_kind { MEMORY_FLASH, MEMORY_ROM, MEMORY_RAM };
+/* INFO is read-only and holds no program: factory information words. */
+enum memory_kind { MEMORY_FLASH, MEMORY_ROM, MEMORY_RAM, MEMORY_INFO };
+
+/* What information words say: literal words, or a file's bytes. */
+struct part_preset {
+  addr_t at;             /* a multiple of 4, inside the region */
+  const uint32_t *words; /* NULL: the file */
+  uint32_t word_count;
+  const char *file; /* path as written in the part file */
+};
 
 struct part_memory {
   const char *name;
@@ -108,6 +138,9 @@ struct part_memory {
                            powers of two */
   uint32_t wait_states; /* extra cycles of each fetch and data read */
   const char *image;    /* rom: path as written in the part file */
+  struct part_preset presets[PART_MAX_PRESETS]; /* info; what they leave out
+                                                   is erased */
+  uint32_t preset_count;
 };
 
 struct part_flash {
@@ -243,6 +276,29 @@ struct part_block {
   uint32_t size;
 };
 
+/* What becomes of an access to a peripheral register that nothing
+ * describes. */
+enum unknown {
+  UNKNOWN_LEARN, /* reads as written; polls are let go by trial */
+  UNKNOWN_ZERO,  /* reads 0, takes no writes */
+  UNKNOWN_FAULT  /* bus error */
+};
+
+/* Bits of a register that nothing else describes. */
+enum answer_when {
+  ANSWER_ALWAYS, /* they read so, whatever is written */
+  ANSWER_POLLED, /* they come to read so while a program polls them */
+  ANSWER_OUTSIDE /* something outside would make them read so: a program
+                    that polls them waits */
+};
+
+struct part_answer {
+  addr_t at;     /* of the word */
+  uint32_t mask; /* OUTSIDE: may be 0, which bits is not known */
+  uint32_t value;
+  enum answer_when when;
+};
+
 struct part_pins {
   const char *names[PART_MAX_PINS];
   uint32_t count;
@@ -263,13 +319,14 @@ struct part_probe {
 /* A value that has a source, in the order of the file's shape. */
 struct part_value {
   const char *path; /* in the part file: "power.on.rise" */
-  uint32_t line;
+  uint32_t line;    /* of what is there; 0: all of it is a default */
   enum part_section section;
   struct provenance from;
 };
 
 struct part {
-  const char *name, *about, *file;
+  const char *name, *file;
+  const char *about; /* or NULL */
   struct part_core core;
   struct part_clock clock;
   struct part_memory memory[PART_MAX_MEMORY];
@@ -290,6 +347,9 @@ struct part {
   uint32_t block_count;
   struct part_register *registers; /* ascending by address */
   uint32_t register_count;
+  enum unknown unknown;
+  struct part_answer *answers;
+  uint32_t answer_count;
   struct part_value *values;
   uint32_t value_count;
   uint32_t assumed[SECTION_COUNT_]; /* values with SOURCE_ASSUMED */
@@ -299,13 +359,21 @@ struct part {
  * regions that overlap or leave 32 bits, rules that name nothing, a reset
  * table without power_on, brown_out or pin, a rule that can never decide,
  * fields that overlap, `fall` above `rise`, and so on (part_check.c,
- * part_check_registers.c). *part is set only if it returns SIM_OK. */
+ * part_check_registers.c). *part is set only if it returns SIM_OK.
+ *
+ * A file needs a name, the kind of core, a flash and a RAM. What else it
+ * leaves out has defaults, which count as assumed. */
 enum sim_status part_read(struct arena *arena, const char *file,
                           const struct part **part, struct sim_error *err);
 
 /* Index of a memory region or PART_NONE. */
 uint32_t part_memory_named(const struct part *part, const char *name);
 uint32_t part_memory_of(const struct part *part, enum memory_kind kind);
+
+/* True if the region that a start rule chooses is seen at address 0: no
+ * region lies there by itself. Where one does, a start takes its vectors from
+ * the base of the chosen region. */
+bool part_has_alias(const struct part *part);
 
 /* Index of a pin by name, or PART_NONE. */
 uint32_t part_pin_named(const struct part *part, const char *name);

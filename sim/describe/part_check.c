@@ -8,17 +8,33 @@
 
 /* --- finding one's way --------------------------------------------------- */
 
+/* Go down one step of *path; NULL if it is left out. */
+static const struct json *step_down(const struct json *from, const char **path)
+{
+  char key[32];
+  size_t length = strcspn(*path, ".");
+  assert(length < sizeof key);
+  memcpy(key, *path, length);
+  key[length] = '\0';
+  *path += length;
+  if (**path == '.') (*path)++;
+  return json_get(from, key);
+}
+
 const struct json *part_node(const struct json *from, const char *path)
 {
   while (from && *path) {
-    char key[32];
-    size_t length = strcspn(path, ".");
-    assert(length < sizeof key);
-    memcpy(key, path, length);
-    key[length] = '\0';
-    from = json_get(from, key);
-    path += length;
-    if (*path == '.') path++;
+    from = step_down(from, &path);
+  }
+  return from;
+}
+
+const struct json *part_place(const struct json *from, const char *path)
+{
+  while (*path) {
+    const struct json *next = step_down(from, &path);
+    if (!next) break;
+    from = next;
   }
   return from;
 }
@@ -69,25 +85,78 @@ enum sim_status part_fail_overlap(const struct json *field,
 
 /* --- core and clock ------------------------------------------------------ */
 
-static enum sim_status check_core(const struct part *part,
-                                  const struct json *root,
-                                  struct sim_error *err)
+static bool is_v6m(const struct part *part)
+{
+  return part->core.kind < CORE_KIND_M3;
+}
+
+static enum sim_status check_multiplier(const struct part *part,
+                                        const struct json *root,
+                                        struct sim_error *err)
 {
   const struct quantity *m = &part->core.multiplier;
   const int64_t cycles[] = {m->min, m->typ, m->max};
   for (size_t i = 0; i < 3; i++) {
-    if (cycles[i] == 1 || cycles[i] == 32) continue;
+    if (cycles[i] == 1 || (cycles[i] == 32 && is_v6m(part))) continue;
     return json_fail(part_node(root, "core.multiplier"), SIM_RANGE, err,
-                     "is %" PRId64 " cycles; expected 1 or 32 (ARM DDI "
-                     "0484C, 1.4.1)",
+                     is_v6m(part) ? "is %" PRId64 " cycles; expected 1 or 32 "
+                                    "(ARM DDI 0484C, 1.4.1)"
+                                  : "is %" PRId64 " cycles; expected 1 "
+                                    "(ARM DDI 0439D, Table 3-1)",
                      cycles[i]);
   }
-  if (part->core.vector_base && part->core.kind == CORE_KIND_M0) {
+  return SIM_OK;
+}
+
+static enum sim_status check_interrupts(const struct part *part,
+                                        const struct json *root,
+                                        struct sim_error *err)
+{
+  const struct part_core *core = &part->core;
+  uint32_t bits = core->priority_bits;
+  if (is_v6m(part) && core->interrupts > 32)
+    return json_fail(part_node(root, "core.interrupts"), SIM_RANGE, err,
+                     "is %" PRIu32 "; expected at most 32 on this core",
+                     core->interrupts);
+  if (bits != 0 && (is_v6m(part) ? bits != 2 : bits < 3))
+    return json_fail(part_node(root, "core.priority_bits"), SIM_RANGE, err,
+                     "is %" PRIu32 "; expected %s on this core", bits,
+                     is_v6m(part) ? "2" : "3 to 8");
+  return SIM_OK;
+}
+
+static enum sim_status check_core_options(const struct part *part,
+                                          const struct json *root,
+                                          struct sim_error *err)
+{
+  const struct part_core *core = &part->core;
+  if (core->vector_base && core->kind == CORE_KIND_M0)
     return json_fail(part_node(root, "core.vector_base"), SIM_RANGE, err,
                      "is true; expected false, because a cortex-m0 has no "
                      "vector table offset register");
-  }
+  if (core->bit_band && is_v6m(part))
+    return json_fail(part_node(root, "core.bit_band"), SIM_RANGE, err,
+                     "is true; expected false, because only a cortex-m3 or "
+                     "cortex-m4 has bit-band aliases");
+  if (core->io_port.size == 0) return SIM_OK;
+  if (core->kind != CORE_KIND_M0PLUS)
+    return json_fail(part_node(root, "core.io_port"), SIM_RANGE, err,
+                     "is there; expected none, because only a cortex-m0+ has "
+                     "a single-cycle I/O port");
+  if (core->io_port.size - 1 > UINT32_MAX - core->io_port.at)
+    return json_fail(part_node(root, "core.io_port.size"), SIM_RANGE, err,
+                     "leaves the 32-bit address space");
   return SIM_OK;
+}
+
+static enum sim_status check_core(const struct part *part,
+                                  const struct json *root,
+                                  struct sim_error *err)
+{
+  enum sim_status status = check_multiplier(part, root, err);
+  if (status == SIM_OK) status = check_interrupts(part, root, err);
+  if (status == SIM_OK) status = check_core_options(part, root, err);
+  return status;
 }
 
 static enum sim_status check_clock(const struct part *part,
@@ -111,14 +180,21 @@ static enum sim_status check_power(const struct part *part,
 {
   const struct part_power *p = &part->power;
   if (is_above(&p->on_fall, &p->on_rise)) {
-    return json_fail(part_node(root, "power.on.fall"), SIM_RANGE, err,
-                     "is above \"rise\"; expected it no higher, in each of "
-                     "min, typ and max");
+    return json_fail(part_place(root, "power.on.fall"), SIM_RANGE, err,
+                     part_node(root, "power.on.fall")
+                         ? "is above \"rise\"; expected it no higher, in "
+                           "each of min, typ and max"
+                         : "has a \"rise\" below the usual \"fall\"; expected "
+                           "\"fall\" as well");
   }
   if (is_above(&p->rearm_below, &p->on_fall)) {
-    return json_fail(part_node(root, "power.rearm.below"), SIM_RANGE, err,
-                     "is above \"power.on.fall\"; expected it no higher, in "
-                     "each of min, typ and max");
+    return json_fail(
+        part_place(root, "power.rearm.below"), SIM_RANGE, err,
+        part_node(root, "power.rearm.below")
+            ? "is above \"power.on.fall\"; expected it no higher, "
+              "in each of min, typ and max"
+            : "has a \"fall\" below the usual re-arm level; "
+              "expected \"rearm\" with \"below\" as well");
   }
   return SIM_OK;
 }
@@ -192,6 +268,12 @@ static enum sim_status check_resets(const struct part *part,
                                     const struct json *root,
                                     struct sim_error *err)
 {
+  if (!part_node(root, "resets")) {
+    if (part->blank_check.held == BLANK_NONE) return SIM_OK;
+    return json_fail(part_node(root, "blank_check"), SIM_KEY, err,
+                     "stands without \"resets\"; expected them to say when "
+                     "the check is made");
+  }
   enum sim_status status = check_causes(part, root, err);
   if (status == SIM_OK) status = check_power_on(part, root, err);
   if (status == SIM_OK) status = check_latch_column(part, root, err);
@@ -205,8 +287,9 @@ enum sim_status part_check(const struct part *part, const struct json *root,
 {
   static enum sim_status (*const checks[])(
       const struct part *, const struct json *, struct sim_error *) = {
-      check_core,   check_clock,      part_check_memory,   check_power,
-      check_resets, part_check_start, part_check_registers};
+      check_core,           check_clock,       part_check_memory,
+      check_power,          check_resets,      part_check_start,
+      part_check_registers, part_check_answers};
   for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++) {
     enum sim_status status = checks[i](part, root, err);
     if (status != SIM_OK) return status;

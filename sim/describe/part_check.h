@@ -32,9 +32,17 @@ enum sim_status part_check_registers(const struct part *part,
                                      const struct json *root,
                                      struct sim_error *err);
 
+/* The same for answers about registers that nothing describes. */
+enum sim_status part_check_answers(const struct part *part,
+                                   const struct json *root,
+                                   struct sim_error *err);
+
 /* The value at "power.on.rise", or NULL if it or something above is left
  * out. */
 const struct json *part_node(const struct json *from, const char *path);
+
+/* The same, but where something is left out, the object that lacks it. */
+const struct json *part_place(const struct json *from, const char *path);
 
 /* The n-th child; asserts that there is one. */
 const struct json *part_nth(const struct json *list, uint32_t n);

@@ -10,7 +10,7 @@ static bool is_power_of_two(uint32_t number)
   return number > 0 && (number & (number - 1)) == 0;
 }
 
-/* Keys that only one kind of memory has, and must have. */
+/* Keys that only one kind of memory has, and perhaps must have. */
 static enum sim_status check_kind(const struct part_memory *m,
                                   const struct json *node,
                                   struct sim_error *err)
@@ -18,12 +18,15 @@ static enum sim_status check_kind(const struct part_memory *m,
   static const struct {
     const char *key;
     enum memory_kind kind;
-  } rows[] = {
-      {"page", MEMORY_FLASH}, {"unit", MEMORY_FLASH}, {"image", MEMORY_ROM}};
+    bool needed;
+  } rows[] = {{"page", MEMORY_FLASH, false},
+              {"unit", MEMORY_FLASH, false},
+              {"image", MEMORY_ROM, true},
+              {"preset", MEMORY_INFO, false}};
   for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
     const struct json *value = json_get(node, rows[i].key);
     bool wanted = m->kind == rows[i].kind;
-    if (wanted && !value) {
+    if (wanted && rows[i].needed && !value) {
       return json_fail(node, SIM_KEY, err,
                        "has no \"%s\"; expected one for a region of kind "
                        "\"%s\"",
@@ -55,6 +58,31 @@ static enum sim_status check_flash_geometry(const struct part_memory *m,
                      "is %" PRIu32 " bytes; expected a power of two no "
                      "larger than the page",
                      m->unit);
+  }
+  return SIM_OK;
+}
+
+/* Where a preset stands in its region, and that it says something. */
+static enum sim_status check_presets(const struct part_memory *m,
+                                     const struct json *node,
+                                     struct sim_error *err)
+{
+  for (uint32_t i = 0; i < m->preset_count; i++) {
+    const struct part_preset *p = &m->presets[i];
+    const struct json *preset = part_nth(json_get(node, "preset"), i);
+    if ((p->words == NULL) == (p->file == NULL)) {
+      return json_fail(preset, SIM_KEY, err,
+                       "has %s; expected either \"words\" or \"file\"",
+                       p->file ? "both" : "neither");
+    }
+    uint32_t offset = p->at - m->at;
+    if (offset >= m->size || p->word_count > (m->size - offset) / 4) {
+      return json_fail(json_get(preset, "at"), SIM_RANGE, err,
+                       "is 0x%08" PRIx32 " with %" PRIu32
+                       " words; expected all inside \"%s\" (0x%08" PRIx32
+                       ", %" PRIu32 " bytes)",
+                       p->at, p->word_count, m->name, m->at, m->size);
+    }
   }
   return SIM_OK;
 }
@@ -98,11 +126,12 @@ static enum sim_status check_overlap(const struct span *spans, size_t count,
     for (size_t a = 0; a < b; a++) {
       if (spans[a].at >= spans[b].end || spans[b].at >= spans[a].end) continue;
       char path[128];
+      json_path(spans[a].node, path, sizeof path);
       return json_fail(spans[b].node, SIM_RANGE, err,
                        "overlaps what %s places at 0x%08" PRIx64
                        " to 0x%08" PRIx64 "; expected free addresses",
-                       json_path(spans[a].node, path, sizeof path),
-                       spans[a].at, spans[a].end - 1);
+                       path[0] ? path : "a start", spans[a].at,
+                       spans[a].end - 1);
     }
   }
   return SIM_OK;
@@ -127,8 +156,10 @@ static enum sim_status check_spans(const struct part *part,
   size_t count = 0;
   const struct json *memory = part_node(root, "memory");
   const struct json *blocks = part_node(root, "blocks");
-  spans[count++] =
-      (struct span){0, alias_size(part), part_node(root, "start_rules")};
+  if (part_has_alias(part)) {
+    spans[count++] =
+        (struct span){0, alias_size(part), part_place(root, "start_rules")};
+  }
   for (uint32_t i = 0; i < part->memory_count; i++) {
     uint64_t at = part->memory[i].at;
     spans[count++] = (struct span){at, at + part->memory[i].size,
@@ -158,6 +189,7 @@ enum sim_status part_check_memory(const struct part *part,
     if (status == SIM_OK && m->kind == MEMORY_FLASH) {
       status = check_flash_geometry(m, node, err);
     }
+    if (status == SIM_OK) status = check_presets(m, node, err);
   }
   if (status == SIM_OK) status = check_spans(part, root, err);
   return status;

@@ -242,3 +242,50 @@ enum sim_status part_check_registers(const struct part *part,
   }
   return status;
 }
+
+/* --- answers ------------------------------------------------------------- */
+
+static enum sim_status check_answer(const struct part *part,
+                                    const struct part_answer *answer,
+                                    const struct json *node,
+                                    struct sim_error *err)
+{
+  for (uint32_t i = 0; i < part->register_count; i++) {
+    const struct part_register *r = &part->registers[i];
+    if (r->at != answer->at) continue;
+    return json_fail(json_get(node, "at"), SIM_REFERENCE, err,
+                     "is 0x%08" PRIx32
+                     ", which is \"%s\"; expected a register "
+                     "that no block describes",
+                     r->at, r->name);
+  }
+  return SIM_OK;
+}
+
+static bool contradict(const struct part_answer *a,
+                       const struct part_answer *b)
+{
+  return a->at == b->at && a->when == ANSWER_ALWAYS &&
+         b->when == ANSWER_ALWAYS &&
+         ((a->value ^ b->value) & a->mask & b->mask) != 0;
+}
+
+enum sim_status part_check_answers(const struct part *part,
+                                   const struct json *root,
+                                   struct sim_error *err)
+{
+  const struct json *list = part_node(root, "answers");
+  for (uint32_t b = 0; b < part->answer_count; b++) {
+    const struct json *node = part_nth(list, b);
+    enum sim_status status = check_answer(part, &part->answers[b], node, err);
+    if (status != SIM_OK) return status;
+    for (uint32_t a = 0; a < b; a++) {
+      if (!contradict(&part->answers[a], &part->answers[b])) continue;
+      return json_fail(node, SIM_RANGE, err,
+                       "contradicts answers[%" PRIu32
+                       "]; expected a bit always to read the same",
+                       a);
+    }
+  }
+  return SIM_OK;
+}

@@ -127,12 +127,29 @@ static bool holds_whenever(const struct part_rule *a,
   return true;
 }
 
+/* A region without a program can't be started. */
+static enum sim_status check_started(const struct part *part,
+                                     const struct json *rules,
+                                     struct sim_error *err)
+{
+  for (uint32_t i = 0; i < part->rule_count; i++) {
+    const struct part_memory *m = &part->memory[part->rules[i].memory];
+    if (m->kind != MEMORY_INFO) continue;
+    return json_fail(json_get(part_nth(rules, i), "start"), SIM_REFERENCE, err,
+                     "is \"%s\", which holds information words; expected a "
+                     "region that can hold a program",
+                     m->name);
+  }
+  return SIM_OK;
+}
+
 static enum sim_status check_rules(const struct part *part,
                                    const struct json *root,
                                    struct sim_error *err)
 {
   const struct json *rules = part_node(root, "start_rules");
   enum sim_status status = part_check_names(rules, "rule", err);
+  if (status == SIM_OK) status = check_started(part, rules, err);
   if (status != SIM_OK) return status;
   for (uint32_t b = 1; b < part->rule_count; b++) {
     for (uint32_t a = 0; a < b; a++) {

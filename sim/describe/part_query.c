@@ -18,6 +18,14 @@ uint32_t part_memory_of(const struct part *part, enum memory_kind kind)
   return PART_NONE;
 }
 
+bool part_has_alias(const struct part *part)
+{
+  for (uint32_t i = 0; i < part->memory_count; i++) {
+    if (part->memory[i].at == 0) return false;
+  }
+  return true;
+}
+
 uint32_t part_pin_named(const struct part *part, const char *name)
 {
   for (uint32_t i = 0; i < part->pins.count; i++) {

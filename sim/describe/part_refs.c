@@ -26,10 +26,10 @@ static enum sim_status refuse_name(struct shape_reader *r,
                                    const struct choice *c)
 {
   char words[SHAPE_TEXT_SIZE];
-  assert(c->names[0]);
   return shape_expected(
       r, value, SIM_REFERENCE,
-      shape_words(c->names, value->text, words, sizeof words));
+      c->names[0] ? shape_words(c->names, value->text, words, sizeof words)
+                  : "it to be described");
 }
 
 /* --- pins ---------------------------------------------------------------- */

@@ -8,17 +8,37 @@
 /* --- core ------------------------------------------------------------------
  */
 
+static const struct shape_row io_port_rows[] = {
+    {"at", SHAPE_HEX, SHAPE_REQUIRED, offsetof(struct part_io_port, at),
+     .multiple = 4, .sentence = "Address of the first byte."},
+    {"size", SHAPE_BYTES, SHAPE_REQUIRED, offsetof(struct part_io_port, size),
+     .min = 4, .max = 512 * MIB, .multiple = 4,
+     .sentence = "Bytes of the port."},
+};
+
+static const struct shape io_port_shape = {.what = "the I/O port",
+                                           SHAPE_ROWS(io_port_rows)};
+
 static const struct shape_row core_rows[] = {
     {"kind", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct part_core, kind),
      .words = core_kind_words, .sentence = "The processor core."},
-    {"multiplier", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"multiplier", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_core, multiplier), .unit = UNIT_CYCLES, .min = 1,
-     .max = 32,
+     .max = 32, .initial = "1 cycle",
      .sentence = "Cycles of a multiplication, a build option of the core: "
                  "1 or 32."},
-    {"interrupts", SHAPE_COUNT, SHAPE_REQUIRED,
-     offsetof(struct part_core, interrupts), .max = 32,
-     .sentence = "Number of interrupt lines."},
+    {"interrupts", SHAPE_COUNT, SHAPE_OPTIONAL,
+     offsetof(struct part_core, interrupts), .max = 240, .initial = "32",
+     .sentence = "Number of interrupt lines: up to 32 on cortex-m0 and "
+                 "cortex-m0+, up to 240 on the others."},
+    {"priority_bits", SHAPE_COUNT, SHAPE_OPTIONAL,
+     offsetof(struct part_core, priority_bits), .max = 8, .initial = "0",
+     .sentence = "Bits of an interrupt priority: 2 on cortex-m0 and "
+                 "cortex-m0+, 3 to 8 on the others; 0 is the least of them."},
+    {"bit_band", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_core, bit_band), .initial = "false",
+     .sentence = "Whether the bit-band aliases are there (cortex-m3, "
+                 "cortex-m4, cortex-m4f)."},
     {"vector_base", SHAPE_FLAG, SHAPE_OPTIONAL,
      offsetof(struct part_core, vector_base), .initial = "false",
      .sentence = "Whether the core was built with the vector table offset "
@@ -27,6 +47,18 @@ static const struct shape_row core_rows[] = {
      offsetof(struct part_core, fetch_bytes), .min = 2, .max = 4,
      .multiple = 2, .initial = "4B",
      .sentence = "Width of an instruction fetch."},
+    {"prefetch", SHAPE_COUNT, SHAPE_OPTIONAL,
+     offsetof(struct part_core, prefetch_words), .max = 8, .initial = "0",
+     .sentence = "Fetches made ahead while instructions execute, which hide "
+                 "wait states of code that runs straight on."},
+    {"io_port", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct part_core, io_port), .shape = &io_port_shape,
+     .sentence = "Addresses behind the single-cycle I/O port (cortex-m0+): "
+                 "loads and stores there take one cycle."},
+    {"semihosting", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_core, semihosting), .initial = "false",
+     .sentence = "Whether BKPT 0xAB calls the host: what a program writes "
+                 "that way, and its exit, become records of the trace."},
 };
 
 static const struct shape core_shape = {
@@ -52,9 +84,11 @@ static const struct shape clock_source_shape = {
     .what = "a clock source", SHAPE_ROWS(clock_source_rows), .sourced = true};
 
 static const struct shape_row clock_rows[] = {
-    {"sources", SHAPE_LIST, SHAPE_REQUIRED,
+    {"sources", SHAPE_LIST, SHAPE_OPTIONAL,
      offsetof(struct part_clock, sources), .min = 1, .max = PART_MAX_CLOCKS,
      .stride = sizeof(struct part_clock_source),
+     .initial = "{ \"clock\": { \"sources\": [ { \"name\": \"base\", "
+                "\"frequency\": \"8MHz\", \"start_up\": \"0us\" } ] } }",
      .counted = offsetof(struct part_clock, source_count),
      .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
                                      .shape = &clock_source_shape},
@@ -78,15 +112,24 @@ static const struct shape_row memory_rows[] = {
      .min = KIB, .max = 16 * MIB, .multiple = KIB,
      .sentence = "Bytes in the region."},
     {"page", SHAPE_BYTES, SHAPE_OPTIONAL, offsetof(struct part_memory, page),
-     .min = 16, .max = MIB, .sentence = "Flash only: bytes erased together."},
+     .min = 16, .max = MIB,
+     .sentence = "Flash only: bytes erased together; left out, 1 KiB."},
     {"unit", SHAPE_BYTES, SHAPE_OPTIONAL, offsetof(struct part_memory, unit),
      .min = 1, .max = 256,
-     .sentence = "Flash only: bytes programmed together."},
+     .sentence = "Flash only: bytes programmed together; left out, 4."},
     {"wait_states", SHAPE_COUNT, SHAPE_OPTIONAL,
      offsetof(struct part_memory, wait_states), .max = 15, .initial = "0",
      .sentence = "Cycles added to each fetch and each data read."},
     {"image", SHAPE_TEXT, SHAPE_OPTIONAL, offsetof(struct part_memory, image),
      .sentence = "ROM only: the program in it, a path beside this file."},
+    {"preset", SHAPE_LIST, SHAPE_OPTIONAL,
+     offsetof(struct part_memory, presets), .max = PART_MAX_PRESETS,
+     .stride = sizeof(struct part_preset),
+     .counted = offsetof(struct part_memory, preset_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &part_preset_shape},
+     .sentence = "Information words only: what they say; the rest reads all "
+                 "ones."},
 };
 
 static const struct shape memory_shape = {.what = "a memory region",
@@ -95,20 +138,21 @@ static const struct shape memory_shape = {.what = "a memory region",
                                           .fact = true};
 
 static const struct shape_row flash_rows[] = {
-    {"program", SHAPE_QUANTITY, SHAPE_REQUIRED,
-     offsetof(struct part_flash, program), .unit = UNIT_TIME, .min = PS_PER_NS,
-     .max = PS_PER_S, .sentence = "Time to program a unit."},
-    {"erase_page", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"program", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_flash, program), .unit = UNIT_TIME,
+     .initial = "50us", .min = PS_PER_NS, .max = PS_PER_S,
+     .sentence = "Time to program a unit."},
+    {"erase_page", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_flash, erase_page), .unit = UNIT_TIME,
-     .min = PS_PER_NS, .max = 10 * PS_PER_S,
+     .initial = "20ms", .min = PS_PER_NS, .max = 10 * PS_PER_S,
      .sentence = "Time to erase a page."},
-    {"erase_all", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"erase_all", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_flash, erase_all), .unit = UNIT_TIME,
-     .min = PS_PER_NS, .max = 100 * PS_PER_S,
+     .initial = "40ms", .min = PS_PER_NS, .max = 100 * PS_PER_S,
      .sentence = "Time to erase all of the flash."},
-    {"option_program", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"option_program", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_flash, option_program), .unit = UNIT_TIME,
-     .min = PS_PER_NS, .max = 10 * PS_PER_S,
+     .initial = "20ms", .min = PS_PER_NS, .max = 10 * PS_PER_S,
      .sentence = "Time to program an option word."},
 };
 
@@ -119,19 +163,20 @@ static const struct shape flash_shape = {
  */
 
 static const struct shape_row probe_rows[] = {
-    {"attach", SHAPE_QUANTITY, SHAPE_REQUIRED,
-     offsetof(struct part_probe, attach), .unit = UNIT_TIME, .max = MAX_WAIT,
+    {"attach", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_probe, attach), .unit = UNIT_TIME,
+     .initial = "200us", .max = MAX_WAIT,
      .sentence = "Time from asking for the core to having it."},
-    {"transfer", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"transfer", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_probe, transfer), .unit = UNIT_TIME,
-     .min = PS_PER_NS, .max = PS_PER_S,
+     .initial = "5us", .min = PS_PER_NS, .max = PS_PER_S,
      .sentence = "Time of one access of 32 bits."},
-    {"memory_in_reset", SHAPE_FLAG, SHAPE_REQUIRED,
-     offsetof(struct part_probe, memory_in_reset),
+    {"memory_in_reset", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_probe, memory_in_reset), .initial = "false",
      .sentence = "Whether memory can be reached while the reset line is "
                  "low."},
-    {"port_in_reset", SHAPE_FLAG, SHAPE_REQUIRED,
-     offsetof(struct part_probe, port_in_reset),
+    {"port_in_reset", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_probe, port_in_reset), .initial = "true",
      .sentence = "Whether the debug port answers while the reset line is "
                  "low."},
 };
@@ -148,17 +193,37 @@ static const struct shape_row reset_form = {.kind = SHAPE_OBJECT,
 static const struct shape_row block_form = {.kind = SHAPE_OBJECT,
                                             .shape = &part_block_shape};
 
+/* The reset table of a part whose file has none: the causes that happen to
+ * any part. Each resets what can be reset; RAM is lost with the supply, debug
+ * logic too. Assumed. */
+#define USUAL_RESET(cause, ram, debug)                                        \
+  "{ \"cause\": \"" cause "\", \"options\": \"load\", \"latch\": \"keep\", "  \
+  "\"straps\": \"sample\", \"alias\": \"select\", \"ram\": \"" ram "\", "     \
+  "\"backup\": \"" ram "\", \"debug\": \"" debug "\", "                       \
+  "\"watchdog\": \"stop\", \"clocks\": \"reset\", \"flash_lock\": \"lock\", " \
+  "\"pins\": \"reset\", \"line\": \"leave\", \"flag\": true }"
+#define USUAL_POWER_ON  USUAL_RESET("power_on", "lose", "lose")
+#define USUAL_BROWN_OUT USUAL_RESET("brown_out", "keep", "lose")
+#define USUAL_SOFTWARE  USUAL_RESET("software", "keep", "keep")
+#define USUAL_PIN       USUAL_RESET("pin", "keep", "keep")
+#define USUAL_RESETS                                                          \
+  "{ \"resets\": [ " USUAL_POWER_ON ", " USUAL_BROWN_OUT ", " USUAL_SOFTWARE  \
+  ", " USUAL_PIN " ] }"
+
+static const struct shape_row answer_form = {.kind = SHAPE_OBJECT,
+                                             .shape = &part_answer_shape};
+
 /* The section of a row, as 0 means none. */
 #define IN(section) (SECTION_##section + 1u)
 
 static const struct shape_row rows[] = {
     {"part", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part, name),
      .sentence = "What the part is called."},
-    {"about", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct part, about),
+    {"about", SHAPE_TEXT, SHAPE_OPTIONAL, offsetof(struct part, about),
      .sentence = "What is special about it, in one sentence."},
     {"core", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, core),
      .shape = &core_shape, .section = IN(CORE), .sentence = "The processor."},
-    {"clock", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, clock),
+    {"clock", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, clock),
      .shape = &clock_shape, .section = IN(CLOCK),
      .sentence = "What the core clock comes from."},
     {"memory", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, memory),
@@ -167,17 +232,17 @@ static const struct shape_row rows[] = {
      .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
                                      .shape = &memory_shape},
      .section = IN(MEMORY), .sentence = "Regions of memory."},
-    {"flash", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, flash),
+    {"flash", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, flash),
      .shape = &flash_shape, .section = IN(FLASH),
      .sentence = "How long flash operations take."},
-    {"power", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, power),
+    {"power", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, power),
      .shape = &part_power_shape, .section = IN(POWER),
      .sentence = "What the supply voltage allows."},
-    {"boot", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, boot),
+    {"boot", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, boot),
      .shape = &part_boot_shape, .section = IN(BOOT),
      .sentence = "The sequence from reset to the first fetch."},
-    {"resets", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, resets),
-     .min = 1, .max = CAUSE_COUNT_,
+    {"resets", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, resets),
+     .min = 1, .max = CAUSE_COUNT_, .initial = USUAL_RESETS,
      .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
                                      .of = &reset_form,
                                      .of_count = 1,
@@ -188,7 +253,7 @@ static const struct shape_row rows[] = {
     {"options", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, options),
      .shape = &part_options_shape, .section = IN(OPTIONS),
      .sentence = "Non-volatile settings."},
-    {"pins", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, pins),
+    {"pins", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, pins),
      .shape = &part_pins_shape, .section = IN(PINS), .sentence = "The pins."},
     {"straps", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, straps),
      .max = PART_MAX_STRAPS, .stride = sizeof(struct part_strap),
@@ -202,17 +267,18 @@ static const struct shape_row rows[] = {
      .section = IN(BOOT),
      .sentence = "How the part finds out whether its flash is erased; left "
                  "out, it does not."},
-    {"start_rules", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, rules),
+    {"start_rules", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, rules),
      .min = 1, .max = PART_MAX_RULES, .stride = sizeof(struct part_rule),
      .counted = offsetof(struct part, rule_count),
      .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
                                      .shape = &part_rule_shape},
      .section = IN(BOOT),
-     .sentence = "Where a start begins: the first rule that holds decides."},
-    {"probe", SHAPE_OBJECT, SHAPE_REQUIRED, offsetof(struct part, probe),
+     .sentence = "Where a start begins: the first rule that holds decides; "
+                 "left out, in the first flash region."},
+    {"probe", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, probe),
      .shape = &probe_shape, .section = IN(PROBE),
      .sentence = "What a debug probe can do."},
-    {"blocks", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part, blocks),
+    {"blocks", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, blocks),
      .max = PART_MAX_BLOCKS, .stride = sizeof(struct part_block),
      .counted = offsetof(struct part, block_count),
      .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
@@ -220,6 +286,22 @@ static const struct shape_row rows[] = {
                                      .of_count = 1,
                                      .read = part_read_block},
      .sentence = "Peripheral registers."},
+    {"unknown", SHAPE_CHOICE, SHAPE_OPTIONAL, offsetof(struct part, unknown),
+     .words = unknown_words, .initial = "learn",
+     .sentence = "What becomes of an access to a peripheral register that "
+                 "nothing describes: it reads as written and polling loops "
+                 "are let go by trial; or it reads 0 and takes no writes; or "
+                 "it is a bus error."},
+    {"answers", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, answers),
+     .max = PART_MAX_ANSWERS, .pointed = true,
+     .stride = sizeof(struct part_answer),
+     .counted = offsetof(struct part, answer_count),
+     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
+                                     .of = &answer_form,
+                                     .of_count = 1,
+                                     .read = part_read_answer},
+     .sentence = "Bits of registers that nothing else describes: learned in "
+                 "a run, or known."},
 };
 
 const struct shape part_shape = {

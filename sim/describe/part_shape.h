@@ -28,6 +28,8 @@ extern const struct shape part_strap_shape;
 extern const struct shape part_blank_check_shape;
 extern const struct shape part_rule_shape;
 extern const struct shape part_block_shape; /* struct part_block_row */
+extern const struct shape part_preset_shape;
+extern const struct shape part_answer_shape; /* struct part_answer_row */
 
 /* Units of bounds. */
 #define KIB          1024
@@ -51,6 +53,13 @@ struct part_block_row {
   uint32_t register_count;
 };
 
+/* An answer as the file has it: "bit" and "is", or "mask" and "reads". */
+struct part_answer_row {
+  struct part_answer answer;
+  uint32_t bit, is;
+  bool has_bit, has_is, has_mask, has_reads;
+};
+
 /* Custom functions of the rows; `target` is what the comment says. */
 enum sim_status part_read_reset(struct shape_reader *r, /* part_reset[] */
                                 const struct shape_row *row,
@@ -58,6 +67,9 @@ enum sim_status part_read_reset(struct shape_reader *r, /* part_reset[] */
 enum sim_status part_read_block(struct shape_reader *r, /* part_block */
                                 const struct shape_row *row,
                                 const struct json *value, void *target);
+enum sim_status part_read_answer(struct shape_reader *r, /* part_answer */
+                                 const struct shape_row *row,
+                                 const struct json *value, void *target);
 enum sim_status part_read_factory(struct shape_reader *r, /* option_field */
                                   const struct shape_row *row,
                                   const struct json *value, void *target);

@@ -7,13 +7,13 @@
  */
 
 static const struct shape_row on_rows[] = {
-    {"rise", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"rise", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, on_rise), .unit = UNIT_VOLTAGE,
-     .min = UV_PER_V / 10, .max = 10 * UV_PER_V,
+     .initial = "1.60V", .min = UV_PER_V / 10, .max = 10 * UV_PER_V,
      .sentence = "Rising through this the rail lets the part start."},
-    {"fall", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"fall", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, on_fall), .unit = UNIT_VOLTAGE,
-     .min = UV_PER_V / 10, .max = 10 * UV_PER_V,
+     .initial = "1.50V", .min = UV_PER_V / 10, .max = 10 * UV_PER_V,
      .sentence = "Falling through this the rail resets the part."},
 };
 
@@ -21,13 +21,13 @@ static const struct shape on_shape = {
     .what = "the power-on thresholds", SHAPE_ROWS(on_rows), .sourced = true};
 
 static const struct shape_row rearm_rows[] = {
-    {"below", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"below", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, rearm_below), .unit = UNIT_VOLTAGE,
-     .min = UV_PER_V / 1000, .max = 10 * UV_PER_V,
+     .initial = "0.40V", .min = UV_PER_V / 1000, .max = 10 * UV_PER_V,
      .sentence = "The rail must fall below this ..."},
-    {"for", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"for", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, rearm_for), .unit = UNIT_TIME,
-     .max = MAX_WAIT,
+     .initial = "20us", .max = MAX_WAIT,
      .sentence = "... for this long, or its next rise is no power-on."},
 };
 
@@ -35,15 +35,17 @@ static const struct shape rearm_shape = {
     .what = "the re-arm condition", SHAPE_ROWS(rearm_rows), .sourced = true};
 
 static const struct shape_row load_rows[] = {
-    {"running", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"running", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, load_running), .unit = UNIT_CURRENT,
-     .max = 10 * NA_PER_A, .sentence = "Supply current while the core runs."},
-    {"reset", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     .initial = "3mA", .max = 10 * NA_PER_A,
+     .sentence = "Supply current while the core runs."},
+    {"reset", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, load_reset), .unit = UNIT_CURRENT,
-     .max = 10 * NA_PER_A, .sentence = "Supply current in reset."},
-    {"off", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     .initial = "1mA", .max = 10 * NA_PER_A,
+     .sentence = "Supply current in reset."},
+    {"off", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, load_off), .unit = UNIT_CURRENT,
-     .max = 10 * NA_PER_A,
+     .initial = "5uA", .max = 10 * NA_PER_A,
      .sentence = "Supply current below the power-on threshold."},
 };
 
@@ -51,18 +53,20 @@ static const struct shape load_shape = {
     .what = "the supply current", SHAPE_ROWS(load_rows), .sourced = true};
 
 static const struct shape_row power_rows[] = {
-    {"on", SHAPE_OBJECT, SHAPE_REQUIRED, 0, .shape = &on_shape,
+    {"on", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &on_shape,
      .sentence = "Thresholds of the power-on comparator."},
-    {"ram_keep", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"ram_keep", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_power, ram_keep), .unit = UNIT_VOLTAGE,
-     .max = 10 * UV_PER_V, .sentence = "Below this RAM content is lost."},
-    {"rearm", SHAPE_OBJECT, SHAPE_REQUIRED, 0, .shape = &rearm_shape,
+     .initial = "0.90V", .max = 10 * UV_PER_V,
+     .sentence = "Below this RAM content is lost."},
+    {"rearm", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &rearm_shape,
      .sentence = "What must happen before a rise counts as a power-on "
                  "again."},
-    {"start_up", SHAPE_QUANTITY, SHAPE_REQUIRED,
-     offsetof(struct part_power, start_up), .unit = UNIT_TIME, .max = MAX_WAIT,
+    {"start_up", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_power, start_up), .unit = UNIT_TIME,
+     .initial = "300us", .max = MAX_WAIT,
      .sentence = "Time for which the part is held after the rail rose."},
-    {"load", SHAPE_OBJECT, SHAPE_REQUIRED, 0, .shape = &load_shape,
+    {"load", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &load_shape,
      .sentence = "What the part draws."},
 };
 
@@ -73,20 +77,22 @@ const struct shape part_power_shape = {
  */
 
 static const struct shape_row boot_rows[] = {
-    {"option_load", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"option_load", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_boot, option_load), .unit = UNIT_CYCLES,
-     .max = MAX_CYCLES, .sentence = "Cycles to load the option words."},
-    {"blank_check", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     .initial = "0 cycles", .max = MAX_CYCLES,
+     .sentence = "Cycles to load the option words."},
+    {"blank_check", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_boot, blank_check), .unit = UNIT_CYCLES,
-     .max = MAX_CYCLES, .sentence = "Cycles of the blank check."},
-    {"strap_delay", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     .initial = "0 cycles", .max = MAX_CYCLES,
+     .sentence = "Cycles of the blank check."},
+    {"strap_delay", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_boot, strap_delay), .unit = UNIT_CYCLES,
-     .max = MAX_CYCLES,
+     .initial = "0 cycles", .max = MAX_CYCLES,
      .sentence = "Cycles from the reset line being high to the straps being "
                  "sampled."},
-    {"vector_fetch", SHAPE_QUANTITY, SHAPE_REQUIRED,
+    {"vector_fetch", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_boot, vector_fetch), .unit = UNIT_CYCLES,
-     .max = MAX_CYCLES,
+     .initial = "4 cycles", .max = MAX_CYCLES,
      .sentence = "Cycles from the choice of the start to the first fetch."},
     {"in_reset", SHAPE_FLAG, SHAPE_OPTIONAL,
      offsetof(struct part_boot, in_reset), .initial = "false",

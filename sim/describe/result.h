@@ -83,14 +83,17 @@ struct start {
   enum outcome outcome;
   enum outcome doing; /* until RESET, HANDOVER or OFF ended it; unused with
                          the other outcomes: see start_doing */
-  addr_t waits_on, waits_pc;   /* WAITING: polled address, by which pc */
-  const char *waits_name;      /* "SERIAL.STATE", or NULL */
-  const char *waits_source;    /* of waits_pc, or NULL */
-  bool waits_for_host;         /* it holds a field of role serial.received */
-  addr_t stop_pc;              /* where it was halted, locked up, reset */
-  const char *stop_source;     /* of stop_pc, or NULL */
-  struct code_bytes stop_code; /* around waits_pc if it was waiting, else
-                                  around stop_pc; if start_has_stopped */
+  addr_t waits_on, waits_pc; /* WAITING: polled address, by which pc */
+  const char *waits_name;    /* "SERIAL.STATE", or NULL */
+  const char *waits_source;  /* of waits_pc, or NULL */
+  bool waits_for_host;       /* it holds a field of role serial.received */
+  bool waits_tried;          /* nothing describes it, and answers were tried */
+  uint32_t waits_mask, waits_value; /* bits that would let it go, and how they
+                                       must read; 0: none was found */
+  addr_t stop_pc;                   /* where it was halted, locked up, reset */
+  const char *stop_source;          /* of stop_pc, or NULL */
+  struct code_bytes stop_code;      /* around waits_pc if it was waiting, else
+                                       around stop_pc; if start_has_stopped */
   struct start_fault fault;
   const char *reached[8]; /* watched symbols entered, in order */
   ps_t reached_at[8];
@@ -133,6 +136,19 @@ struct finding {
   uint32_t remedy_count;
 };
 
+/* Bits of a register that nothing describes, found by letting a program out of
+ * a loop that polls it. */
+struct learned {
+  addr_t at;        /* of the word */
+  const char *name; /* "UART0.STATE", or NULL */
+  uint32_t mask, value;
+  addr_t pc;          /* of the instruction that polled it first */
+  const char *symbol; /* or NULL */
+  const char *source; /* or NULL */
+  uint32_t start;     /* number of the start, or 0 */
+  bool withdrawn;     /* the program waits for it by design */
+};
+
 /* Shortest, longest and last of what was measured. */
 struct measured_range {
   int64_t least, most, last;
@@ -163,6 +179,8 @@ struct judgement {
 /* A run judges nothing where the script has no expectation and no never. */
 enum verdict { VERDICT_NONE, VERDICT_HELD, VERDICT_FAILED };
 
+struct after;
+
 struct result {
   const char *title;
   const char *case_file; /* as given */
@@ -172,14 +190,18 @@ struct result {
   uint32_t start_count;
   struct finding *findings;
   uint32_t finding_count;
+  struct learned *learned; /* in the order in which it was found */
+  uint32_t learned_count;
+  uint64_t trials;           /* answers tried on the way */
   struct measured *measures; /* in the order of the script */
   uint32_t measure_count;
   struct judgement *judgements;
   uint32_t judgement_count, held, failed;
   uint32_t assumed; /* assumed numbers in the blocks that the trace touched */
   ps_t end;
-  const char *stopped; /* why a limit ended the run early, or NULL */
-  bool contention;     /* some net was fought over: caution is due */
+  const char *stopped;       /* why a limit ended the run early, or NULL */
+  bool contention;           /* some net was fought over: caution is due */
+  const struct after *after; /* NULL: not asked for; describe/answer.h */
 };
 
 #endif

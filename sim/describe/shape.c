@@ -150,10 +150,16 @@ static enum sim_status read_row(struct shape_reader *r,
 
 /* --- defaults ------------------------------------------------------------ */
 
-/* The default as if it had been read. */
-static struct json initial_value(const struct shape_row *row)
+/* The default as if it had been read from `object`. */
+static struct json initial_value(const struct shape_row *row,
+                                 const struct json *object)
 {
-  struct json value = {.type = JSON_STRING, .file = "", .text = row->initial};
+  struct json value = {.type = JSON_STRING,
+                       .file = object->file,
+                       .key = row->key,
+                       .text = row->initial,
+                       .line = object->line,
+                       .parent = object};
   if (row->kind == SHAPE_COUNT || row->kind == SHAPE_WIDE) {
     value.type = JSON_NUMBER;
   } else if (row->kind == SHAPE_FLAG) {
@@ -163,29 +169,66 @@ static struct json initial_value(const struct shape_row *row)
   return value;
 }
 
-static void set_defaults(struct shape_reader *r, const struct shape *shape,
-                         void *target);
-
-static void set_default(struct shape_reader *r, const struct shape_row *row,
-                        void *target)
+const struct json *shape_initial_list(const struct shape_row *row,
+                                      struct arena *arena)
 {
-  if (row->kind == SHAPE_OBJECT) {
-    set_defaults(r, row->shape, inside(target, row->at));
-  } else if (row->initial) {
-    struct json value = initial_value(row);
-    enum sim_status status =
-        shape_read_value(r, row, &value, inside(target, row->at));
-    assert(status == SIM_OK);
+  struct sim_error err;
+  const struct json *root;
+  enum sim_status status = json_parse(
+      arena, "", row->initial, strlen(row->initial), false, &root, &err);
+  assert(status == SIM_OK);
+  while (root->type == JSON_OBJECT) {
+    root = root->child;
   }
+  return root;
+}
+
+static void read_initial(struct shape_reader *r, const struct shape_row *row,
+                         const struct json *object, void *target)
+{
+  enum sim_status status;
+  if (row->kind == SHAPE_LIST) {
+    status = read_row(r, row, shape_initial_list(row, r->arena), target);
+  } else {
+    struct json value = initial_value(row, object);
+    status = shape_read_value(r, row, &value, inside(target, row->at));
+  }
+  assert(status == SIM_OK);
 }
 
 static void set_defaults(struct shape_reader *r, const struct shape *shape,
-                         void *target)
+                         const struct json *object, void *target);
+
+/* Whatever a file says of where its values come from, these are ours. */
+static void set_default(struct shape_reader *r, const struct shape_row *row,
+                        const struct json *object, void *target)
+{
+  struct provenance around = r->from;
+  unsigned section = r->section;
+  r->from = (struct provenance){SOURCE_ASSUMED, NULL};
+  if (row->section) r->section = row->section;
+  if (row->initial) {
+    read_initial(r, row, object, target);
+  } else if (row->kind == SHAPE_OBJECT) {
+    const struct json none = {.type = JSON_OBJECT,
+                              .file = object->file,
+                              .key = row->key,
+                              .line = object->line,
+                              .parent = object};
+    set_defaults(r, row->shape, &none, inside(target, row->at));
+  }
+  r->section = section;
+  r->from = around;
+}
+
+/* Of an object that is left out. */
+static void set_defaults(struct shape_reader *r, const struct shape *shape,
+                         const struct json *object, void *target)
 {
   for (size_t i = 0; i < shape_row_count(shape); i++) {
     size_t at;
     const struct shape_row *row = shape_row_at(shape, i, &at);
-    set_default(r, row, inside(target, at));
+    set_default(r, row, object, inside(target, at));
   }
 }
 
@@ -227,7 +270,7 @@ static enum sim_status read_rows(struct shape_reader *r,
     } else if (row->need == SHAPE_REQUIRED) {
       status = refuse_absence(r, row, object);
     } else {
-      set_default(r, row, inside(target, at));
+      set_default(r, row, object, inside(target, at));
     }
     if (status != SIM_OK) return status;
   }

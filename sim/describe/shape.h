@@ -12,6 +12,9 @@
  * not of the file. A custom function may therefore look up what an earlier
  * row has read, wherever the two stand in the file.
  *
+ * A default is read as if it stood in the file, with the source "assumed"; an
+ * object that is left out gets the defaults of what is in it.
+ *
  * Owns: nothing. What is read points into the JSON tree and the arena.
  */
 #ifndef DESCRIBE_SHAPE_H
@@ -73,7 +76,8 @@ struct shape_row {
   enum unit unit;      /* AMOUNT, QUANTITY */
   int64_t min, max;    /* bounds; max 0: the kind's own. LIST, MAP: length */
   int64_t multiple;    /* COUNT, HEX, BYTES: of this; 0: any */
-  const char *initial; /* default, as in a file; NULL: the target stays */
+  const char *initial; /* default, as in a file; NULL: the target stays. LIST:
+                          as JSON, inside the objects that lead to it */
   const char *const *words; /* EITHER, CHOICE; ends with NULL */
   const struct shape *shape;
   const struct shape_row *of; /* LIST, MAP: the element; CUSTOM: the forms */
@@ -125,6 +129,10 @@ enum sim_status shape_read(struct shape_reader *r, const struct shape *shape,
 size_t shape_row_count(const struct shape *shape);
 const struct shape_row *shape_row_at(const struct shape *shape, size_t index,
                                      size_t *at);
+
+/* The default of a LIST row that has one. */
+const struct json *shape_initial_list(const struct shape_row *row,
+                                      struct arena *arena);
 
 /* The row of a key, or NULL. */
 const struct shape_row *shape_row_named(const struct shape *shape,

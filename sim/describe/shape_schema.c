@@ -183,9 +183,41 @@ static bool has_unsaid_bounds(const struct shape_row *row)
   return unit && (row->max > 0 || row->min > 0);
 }
 
+/* Of a default: texts, truths, whole numbers and what is made of them. */
+static void write_value(const struct json *value, struct json_out *to,
+                        const char *key)
+{
+  int64_t number = 0;
+  struct json_out *inside = NULL;
+  switch (value->type) {
+  case JSON_OBJECT: inside = json_add_object(to, key); break;
+  case JSON_LIST: inside = json_add_list(to, key); break;
+  case JSON_BOOLEAN: json_add_boolean(to, key, value->truth); break;
+  case JSON_STRING: json_add_text(to, key, value->text); break;
+  default:
+    assert(json_integer(value, &number));
+    json_add_integer(to, key, number);
+    break;
+  }
+  for (const struct json *c = inside ? value->child : NULL; c; c = c->next) {
+    write_value(c, inside, c->key);
+  }
+}
+
+static void write_initial_list(const struct shape_row *row,
+                               struct json_out *to)
+{
+  struct arena arena;
+  arena_init(&arena);
+  write_value(shape_initial_list(row, &arena), to, "default");
+  arena_free(&arena);
+}
+
 static void write_initial(const struct shape_row *row, struct json_out *to)
 {
-  if (row->kind == SHAPE_FLAG) {
+  if (row->kind == SHAPE_LIST) {
+    write_initial_list(row, to);
+  } else if (row->kind == SHAPE_FLAG) {
     json_add_boolean(to, "default", strcmp(row->initial, "true") == 0);
   } else if (row->kind == SHAPE_COUNT || row->kind == SHAPE_WIDE) {
     struct json value = {.type = JSON_NUMBER, .text = row->initial};

@@ -1,0 +1,47 @@
+#include "describe/answer.h"
+
+#include <string.h>
+
+#include "describe/names.h"
+
+const char *const answer_class_words[] = {
+#define X(name, word, sentence) word,
+#include "describe/classes.def"
+#undef X
+    NULL};
+
+const char *const answer_class_sentences[] = {
+#define X(name, word, sentence) sentence,
+#include "describe/classes.def"
+#undef X
+    NULL};
+
+void answer_text(char to[ANSWER_TEXT], const char *text)
+{
+  size_t used = 0;
+  for (; text != NULL && *text != '\0' && used < ANSWER_TEXT - 1; text++) {
+    bool plain = *text >= ' ' && *text <= '~' && *text != '"' && *text != '\\';
+    to[used++] = plain ? *text : '?';
+  }
+  memset(to + used, 0, ANSWER_TEXT - used);
+}
+
+void answer_take(struct answer *a, const struct start *start)
+{
+  memset(a, 0, sizeof(*a));
+  a->class = CLASS_NONE;
+  if (start == NULL) return;
+  a->started = 1;
+  answer_text(a->cause, start->how == START_RESET ? cause_word(start->cause)
+                                                  : "hand-over");
+  answer_text(a->region, start->region);
+  answer_text(a->rule, start->rule);
+  if (start->has_latch) {
+    answer_text(a->latch, latch_word(start->latch_programmed));
+    answer_text(a->stale, start->stale ? "yes" : "no");
+  }
+  answer_text(a->symbol, start->symbol);
+  answer_text(a->landing, start->landing.landed ? start->landing.region : "");
+  answer_text(a->outcome, outcome_word(start->outcome));
+  a->pc = start->pc;
+}
