@@ -4,7 +4,7 @@
 
 BUILD_PACKAGES="gcc libc6-dev cmake ninja-build pkg-config \
 libunicorn-dev libcjson-dev libcmocka-dev libelf-dev libdw-dev \
-libcapstone-dev"
+libcapstone-dev libexpat1-dev libxxhash-dev"
 # One test is skipped without it.
 TEST_PACKAGES="python3-jsonschema"
 
@@ -20,7 +20,8 @@ missing_packages() {
 have_build_tools() {
   command -v cc >/dev/null && command -v cmake >/dev/null &&
     command -v pkg-config >/dev/null &&
-    pkg-config --exists unicorn libcjson libelf libdw capstone cmocka
+    pkg-config --exists unicorn libcjson libelf libdw capstone expat libxxhash \
+      cmocka
 }
 
 # As root, or through sudo.

@@ -86,6 +86,8 @@ def main():
                                  ("traces/case.schema.json", "traces/*.json*"),
                                  ("models/part.schema.json",
                                   "tests/sample_part.json"),
+                                 ("models/part.schema.json",
+                                  "images/*/part.json"),
                                  ("traces/case.schema.json",
                                   "tests/sample_case.json")):
         schema = load(os.path.join(top, schema_name))

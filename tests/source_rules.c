@@ -40,6 +40,7 @@ static const struct owner {
     {"cjson/", "sim/base/json", "the JSON library has one owner"},
     {"gelf.h", "sim/image/elf", "the ELF library has one owner"},
     {"libelf.h", "sim/image/elf", "the ELF library has one owner"},
+    {"expat.h", "sim/describe/svd_read", "the XML library has one owner"},
     {"elfutils/", "sim/image/elf", "the DWARF library has one owner"},
     {"dwarf.h", "sim/image/elf", "the DWARF library has one owner"},
     {"capstone/", "sim/report/disassembly", "the disassembler has one owner"},

@@ -66,11 +66,12 @@ static void answer_row(void **state)
   tear_down(NULL);
 }
 
-/* --- what is told -------------------------------------------------------- */
+/* --- registers that nothing describes ------------------------------------ */
 
 static void an_unknown_address_is_told_once_in_a_row(void **state)
 {
   (void)state;
+  bench.part.unknown = UNKNOWN_ZERO;
   for (int i = 0; i < 5; i++)
     read_word(&bench, 0x40001000);
   assert_int_equal(kept_count(&bench.trace, TRACE_UNMODELLED), 1);
@@ -80,6 +81,79 @@ static void an_unknown_address_is_told_once_in_a_row(void **state)
   const struct trace_record *t = kept_last(&bench.trace, TRACE_UNMODELLED);
   assert_true(t->a == 0x40001000 && t->b == 0x04000100);
 }
+
+static void one_that_is_learned_is_told_when_touched_first(void **state)
+{
+  (void)state;
+  for (int i = 0; i < 5; i++) {
+    read_word(&bench, 0x40001000);
+    read_word(&bench, 0x40001004);
+  }
+  assert_int_equal(kept_count(&bench.trace, TRACE_UNMODELLED), 2);
+}
+
+static void it_reads_as_written_in_the_lanes_written(void **state)
+{
+  (void)state;
+  write_word(&bench, 0x40001000, 0x11223344);
+  register_access(&bench, 0x40001002, 2, true, 0xbeef);
+  assert_int_equal(register_access(&bench, 0x40001003, 1, false, 0).value,
+                   0xbe);
+  assert_int_equal(read_word(&bench, 0x40001000), 0xbeef3344);
+  const struct trace_record *t = kept_last(&bench.trace, TRACE_REGISTER);
+  assert_true(t->a == 0x40001002 && t->b == 0xbeef);
+}
+
+static void a_reset_of_peripherals_resets_it(void **state)
+{
+  (void)state;
+  write_word(&bench, 0x40001000, 0x11223344);
+  learn_reset(&bench.chip.learn, true);
+  assert_int_equal(read_word(&bench, 0x40001000), 0);
+}
+
+static void a_described_register_is_never_learned(void **state)
+{
+  (void)state;
+  for (uint32_t i = 0; i < 4 * POLL_READS; i++)
+    assert_int_equal(read_word(&bench, STATE), 0);
+  assert_int_equal(kept_count(&bench.trace, TRACE_TRIAL), 0);
+}
+
+static void zero_takes_no_writes_and_waits(void **state)
+{
+  (void)state;
+  bench.part.unknown = UNKNOWN_ZERO;
+  write_word(&bench, 0x40001000, 0x11223344);
+  for (int i = 0; i < POLL_READS; i++)
+    assert_int_equal(read_word(&bench, 0x40001000), 0);
+  assert_int_equal(kept_count(&bench.trace, TRACE_REGISTER), 0);
+  assert_int_equal(kept_count(&bench.trace, TRACE_WAITING), 1);
+}
+
+static void fault_is_a_bus_error(void **state)
+{
+  (void)state;
+  bench.part.unknown = UNKNOWN_FAULT;
+  for (int write = 0; write < 2; write++)
+    assert_true(register_access(&bench, 0x40001000, 4, write, 0).fault);
+  assert_int_equal(kept_count(&bench.trace, TRACE_UNMODELLED), 1);
+  assert_false(register_access(&bench, KEPT, 4, false, 0).fault);
+}
+
+/* A file of names may place registers where devices are not expected. */
+static void a_register_of_the_svd_file_is_a_device(void **state)
+{
+  (void)state;
+  static struct svd_register named[] = {{"FAR.AWAY", 0xd0000002, 1, 0x5a, 0}};
+  static const struct svd svd = {"x.svd", "X", named, 1};
+  assert_true(register_access(&bench, 0xd0000000, 4, false, 0).fault);
+  bench.chip.svd = &svd;
+  assert_int_equal(read_word(&bench, 0xd0000000), 0x005a0000);
+  assert_true(register_access(&bench, 0xd0000004, 4, false, 0).fault);
+}
+
+/* --- what is told -------------------------------------------------------- */
 
 static void a_write_of_a_register_is_told_as_it_was_made(void **state)
 {
@@ -168,6 +242,13 @@ int main(void)
 {
   static const struct CMUnitTest singles[] = {
       SINGLE(an_unknown_address_is_told_once_in_a_row),
+      SINGLE(one_that_is_learned_is_told_when_touched_first),
+      SINGLE(it_reads_as_written_in_the_lanes_written),
+      SINGLE(a_reset_of_peripherals_resets_it),
+      SINGLE(a_described_register_is_never_learned),
+      SINGLE(zero_takes_no_writes_and_waits),
+      SINGLE(fault_is_a_bus_error),
+      SINGLE(a_register_of_the_svd_file_is_a_device),
       SINGLE(a_write_of_a_register_is_told_as_it_was_made),
       SINGLE(a_program_that_polls_is_told_to_wait_once),
       SINGLE(one_that_writes_in_between_does_not_wait),

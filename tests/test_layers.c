@@ -64,6 +64,10 @@ static const struct include_row {
     {"the ELF library has one owner", "sim/image/hex.c", "#include <gelf.h>\n",
      "sim/image/hex.c:1: <gelf.h>: the ELF library has one owner, "
      "sim/image/elf*\n"},
+    {"the XML library has one owner", "sim/describe/svd.c",
+     "#include <expat.h>\n",
+     "sim/describe/svd.c:1: <expat.h>: the XML library has one owner, "
+     "sim/describe/svd_read*\n"},
     {"the DWARF library has one owner", "sim/report/text.c",
      "#include <elfutils/libdw.h>\n",
      "sim/report/text.c:1: <elfutils/libdw.h>: the DWARF library has one "

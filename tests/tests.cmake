@@ -68,6 +68,7 @@ endforeach()
 test_script(same_bytes same_bytes.sh ${CMAKE_BINARY_DIR})
 test_script(readme_examples readme_examples.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_results validate_results.sh $<TARGET_FILE:firstfetch>)
+test_script(validate_sweeps validate_sweeps.sh $<TARGET_FILE:firstfetch>)
 
 include(tests/schemas.cmake)
 

@@ -8,6 +8,8 @@
 #include "base/trace.h"
 #include "describe/case.h"
 #include "describe/result.h"
+#include "describe/svd.h"
+#include "report/answers.h"
 #include "report/json.h"
 #include "report/side_by_side.h"
 #include "report/text.h"
@@ -62,6 +64,12 @@ const struct case_script *firstfetch_image_case(struct firstfetch *ff,
                       arena_text(&ff->arena, image), has_base, base);
 }
 
+enum sim_status firstfetch_svd(struct firstfetch *ff, const char *file,
+                               const struct svd **svd, struct sim_error *err)
+{
+  return svd_read(&ff->arena, file, svd, err);
+}
+
 /* --- a run --------------------------------------------------------------- */
 
 struct firstfetch_run {
@@ -86,9 +94,11 @@ enum sim_status firstfetch_play(const struct case_script *script,
                                 struct firstfetch_run **run,
                                 struct sim_error *err)
 {
-  static const struct firstfetch_options usual = {false, NULL};
+  static const struct firstfetch_options usual = {.no_judging = false};
   if (!options) options = &usual;
-  const struct play_options how = {.judge = !options->no_judging};
+  const struct play_options how = {.judge = !options->no_judging,
+                                   .after = options->after,
+                                   .svd = options->svd};
   struct play *play;
   enum sim_status status = play_prepare(script, part, &how, &play, err);
   if (status != SIM_OK) return status;
@@ -132,6 +142,11 @@ void firstfetch_write_text_with_code(const struct firstfetch_run *run,
                                      bool last, FILE *to)
 {
   report_text_with_code(to, run->result, last);
+}
+
+void firstfetch_write_learned(const struct firstfetch_run *run, FILE *to)
+{
+  report_answers(to, play_part(run->play), run->result);
 }
 
 void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,

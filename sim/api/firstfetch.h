@@ -40,6 +40,7 @@
 struct case_script; /* describe/case.h */
 struct part;        /* describe/part.h */
 struct result;      /* describe/result.h */
+struct svd;         /* describe/svd.h */
 
 /* "0.1.0" */
 const char *firstfetch_version(void);
@@ -87,11 +88,18 @@ void firstfetch_part_names(struct firstfetch *ff,
                            const struct firstfetch_search *search,
                            const char *const **names, uint32_t *count);
 
+/* Read register names and reset values from a CMSIS-SVD file. */
+enum sim_status firstfetch_svd(struct firstfetch *ff, const char *file,
+                               const struct svd **svd, struct sim_error *err);
+
 /* --- a run --------------------------------------------------------------- */
 
 struct firstfetch_options {
   bool no_judging; /* expectations let time pass, but are not judged */
-  FILE *trace;     /* its text is written here while the run goes, or NULL */
+  bool after;  /* tell what each reset would do from the end; false: don't */
+  FILE *trace; /* its text is written here while the run goes, or NULL */
+  const struct svd *svd; /* names of registers that the part does not describe,
+                            or NULL; must outlive the run */
 };
 
 struct firstfetch_run;
@@ -125,6 +133,10 @@ void firstfetch_write_text(const struct firstfetch_run *run, bool last,
  * stopped. */
 void firstfetch_write_text_with_code(const struct firstfetch_run *run,
                                      bool last, FILE *to);
+
+/* What was learned about registers that nothing describes, as JSON to be
+ * pasted into the part's file. */
+void firstfetch_write_learned(const struct firstfetch_run *run, FILE *to);
 
 /* Runs of one script on several parts: 1 to FIRSTFETCH_MAX_BESIDE. */
 #define FIRSTFETCH_MAX_BESIDE 64

@@ -73,8 +73,10 @@ static enum sim_status check_part(struct checker *c, const char *file,
   page_item(&c->page, 2, 4, "");
   page_say(&c->page, "part ");
   page_say(&c->page, part->name);
-  page_say(&c->page, ": ");
-  page_say(&c->page, part->about);
+  if (part->about) {
+    page_say(&c->page, ": ");
+    page_say(&c->page, part->about);
+  }
   page_end(&c->page);
   put_assumed(c, part);
   return SIM_OK;

@@ -15,8 +15,11 @@ enum {
   RUN_COMPARE,
   RUN_JSON,
   RUN_TRACE,
+  RUN_SVD,
+  RUN_LEARNED,
   RUN_VERBOSE,
   RUN_CODE,
+  RUN_AFTER,
   RUN_MODELS,
   RUN_OPTION_COUNT_
 };
@@ -36,11 +39,23 @@ static const struct option options[] = {
     [RUN_COMPARE] = {"compare", NULL, "judge nothing, only tell", false},
     [RUN_JSON] = {"json", "FILE", "write the results there as JSON", false},
     [RUN_TRACE] = {"trace", "FILE", "write every recorded event there", false},
+    [RUN_SVD] = {"svd", "FILE",
+                 "names and reset values of registers that the part does not "
+                 "describe, a CMSIS-SVD file",
+                 false},
+    [RUN_LEARNED] = {"learned", "FILE",
+                     "write what was learned about such registers there, to "
+                     "be pasted into the part's file; for one case on one "
+                     "part",
+                     false},
     [RUN_VERBOSE] = {"verbose", NULL,
                      "tell the first instructions of each start too, and "
                      "those where it landed and stopped",
                      false},
     [RUN_CODE] = {"code", NULL, "put these instructions into the JSON", false},
+    [RUN_AFTER] = {"after", NULL,
+                   "tell too where each reset would start from the end on",
+                   false},
     [RUN_MODELS] = FOLDERS_OPTION,
 };
 
@@ -49,7 +64,8 @@ struct runner {
   bool text; /* the report for people is printed */
   bool compare;
   bool verbose;
-  struct output json, trace;
+  bool after;
+  struct output json, trace, learned;
   struct firstfetch_json *document; /* NULL: nobody asked for it */
   bool any_failed;
 };
@@ -61,7 +77,9 @@ static enum sim_status play(struct runner *r, const struct planned_case *c,
                             struct sim_error *err)
 {
   const struct firstfetch_options how = {.no_judging = r->compare,
-                                         .trace = r->trace.stream};
+                                         .after = r->after,
+                                         .trace = r->trace.stream,
+                                         .svd = r->plan->svd};
   enum sim_status status =
       firstfetch_play(c->script, c->parts[part], &how, run, err);
   if (status != SIM_OK) return status;
@@ -69,6 +87,7 @@ static enum sim_status play(struct runner *r, const struct planned_case *c,
     r->any_failed = true;
   }
   if (r->document) firstfetch_json_add(r->document, *run);
+  if (r->learned.stream) firstfetch_write_learned(*run, r->learned.stream);
   return SIM_OK;
 }
 
@@ -120,6 +139,7 @@ static enum sim_status finish(struct runner *r, struct sim_error *err)
   if (r->document) firstfetch_json_write(r->document, r->json.stream);
   enum sim_status status = output_commit(&r->json, err);
   if (status == SIM_OK) status = output_commit(&r->trace, err);
+  if (status == SIM_OK) status = output_commit(&r->learned, err);
   return status;
 }
 
@@ -133,6 +153,10 @@ static enum sim_status open_and_run(struct runner *r,
     status = output_open(&r->trace, options_value(given, RUN_TRACE),
                          given->arena, err);
   }
+  if (status == SIM_OK) {
+    status = output_open(&r->learned, options_value(given, RUN_LEARNED),
+                         given->arena, err);
+  }
   if (status != SIM_OK) return status;
   if (r->json.stream) r->document = firstfetch_json_open();
   if (r->document && given->options[RUN_CODE].count > 0)
@@ -142,26 +166,48 @@ static enum sim_status open_and_run(struct runner *r,
   return status;
 }
 
-/* What the table of options can't say. */
+/* What the table of options can't say: outputs must not overwrite one
+ * another. */
 static enum sim_status check_outputs(const struct given *given,
                                      bool *standard_is_taken,
                                      struct sim_error *err)
 {
-  const char *json = options_value(given, RUN_JSON);
-  const char *trace = options_value(given, RUN_TRACE);
-  *standard_is_taken = (json && output_is_standard(json)) ||
-                       (trace && output_is_standard(trace));
-  if (given->options[RUN_CODE].count > 0 && !json) {
+  static const size_t outputs[] = {RUN_JSON, RUN_TRACE, RUN_LEARNED};
+  const size_t count = sizeof outputs / sizeof outputs[0];
+  *standard_is_taken = false;
+  if (given->options[RUN_CODE].count > 0 && !options_value(given, RUN_JSON)) {
     const struct sim_place where = {.path = "--code"};
     return sim_fail(err, SIM_USAGE, &where,
                     "is about the JSON; expected --json as well");
   }
-  if (json && trace && strcmp(json, trace) == 0) {
-    const struct sim_place where = {.path = "--trace"};
-    return sim_fail(err, SIM_USAGE, &where,
-                    "goes where --json goes; expected another file");
+  for (size_t b = 0; b < count; b++) {
+    const char *name = options_value(given, outputs[b]);
+    if (!name) continue;
+    *standard_is_taken = *standard_is_taken || output_is_standard(name);
+    for (size_t a = 0; a < b; a++) {
+      const char *other = options_value(given, outputs[a]);
+      if (!other || strcmp(name, other) != 0) continue;
+      char option[32];
+      snprintf(option, sizeof option, "--%s", options[outputs[b]].name);
+      const struct sim_place where = {.path = option};
+      return sim_fail(err, SIM_USAGE, &where,
+                      "goes where --%s goes; expected another file",
+                      options[outputs[a]].name);
+    }
   }
   return SIM_OK;
+}
+
+/* What is learned belongs to one part. */
+static enum sim_status check_learned(const struct given *given,
+                                     const struct run_plan *plan,
+                                     struct sim_error *err)
+{
+  if (!options_value(given, RUN_LEARNED)) return SIM_OK;
+  if (plan->case_count == 1 && plan->cases[0].part_count == 1) return SIM_OK;
+  const struct sim_place where = {.path = "--learned"};
+  return sim_fail(err, SIM_USAGE, &where,
+                  "is for one run; expected one case and one part");
 }
 
 static enum sim_status run_planned(const struct given *given,
@@ -171,10 +217,12 @@ static enum sim_status run_planned(const struct given *given,
   struct runner r = {.plan = plan,
                      .text = text,
                      .compare = given->options[RUN_COMPARE].count > 0,
+                     .after = given->options[RUN_AFTER].count > 0,
                      .verbose = given->options[RUN_VERBOSE].count > 0};
   enum sim_status status = open_and_run(&r, given, err);
   output_abandon(&r.json);
   output_abandon(&r.trace);
+  output_abandon(&r.learned);
   firstfetch_json_close(r.document);
   *exit_code = r.any_failed ? EXIT_NOT_HELD : EXIT_HELD;
   return status;
@@ -192,10 +240,12 @@ static enum sim_status run(const struct given *given, int *exit_code,
       .parts = options_value(given, RUN_PART),
       .image = options_value(given, RUN_IMAGE),
       .base = options_value(given, RUN_BASE),
+      .svd = options_value(given, RUN_SVD),
       .models = &given->options[RUN_MODELS],
   };
   struct run_plan plan;
   status = run_plan_make(&plan, &request, given->arena, err);
+  if (status == SIM_OK) status = check_learned(given, &plan, err);
   if (status == SIM_OK) {
     status = run_planned(given, &plan, !standard_is_taken, exit_code, err);
   }

@@ -15,9 +15,11 @@
 
 /* What the program answers with. */
 enum exit_code {
-  EXIT_HELD = 0,     /* and whatever else went well */
-  EXIT_NOT_HELD = 1, /* an expectation or a `never` failed */
-  EXIT_BAD_INPUT = 2 /* also: output that could not be written */
+  EXIT_HELD = 0,       /* and whatever else went well */
+  EXIT_NOT_HELD = 1,   /* an expectation or a `never` failed */
+  EXIT_BAD_INPUT = 2,  /* also: output that could not be written */
+  EXIT_NO_ANSWER = 3,  /* there is none to what was asked */
+  EXIT_INTERRUPTED = 4 /* it can be resumed */
 };
 
 #define COMMAND_MAX_USAGE 3

@@ -17,7 +17,7 @@
 #include "base/status.h"
 #include "report/page.h"
 
-#define OPTIONS_MAX 16
+#define OPTIONS_MAX 24
 
 struct option {
   const char *name;     /* without "--" */

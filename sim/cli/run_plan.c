@@ -152,7 +152,10 @@ enum sim_status run_plan_make(struct run_plan *plan,
   plan->cases =
       arena_array(arena, request->case_count + 1, sizeof *plan->cases);
   plan->case_count = 0;
+  plan->svd = NULL;
   enum sim_status status = check_request(request, err);
+  if (status == SIM_OK && request->svd)
+    status = firstfetch_svd(plan->loaded, request->svd, &plan->svd, err);
   if (status != SIM_OK) return status;
   if (request->image) return load_image(plan, request, arena, err);
   for (size_t i = 0; i < request->case_count; i++) {

@@ -23,6 +23,7 @@ struct run_request {
   size_t case_count;
   const char *parts; /* "P,Q" or "all" */
   const char *image, *base;
+  const char *svd;
   const struct given_option *models;
 };
 
@@ -36,6 +37,7 @@ struct run_plan {
   struct firstfetch *loaded;
   struct planned_case *cases;
   uint32_t case_count;
+  const struct svd *svd; /* or NULL */
 };
 
 /* Errors: SIM_USAGE, and those of reading. run_plan_free is to be called in

@@ -5,6 +5,7 @@
 #include "base/file.h"
 #include "describe/names.h"
 #include "report/disassembly.h"
+#include "report/json_answer.h"
 
 /* A JSON number is exact up to here. */
 static const uint64_t json_exact = UINT64_C(1) << 53;
@@ -48,6 +49,18 @@ static void put_latch(struct json_out *to, const struct start *s)
   }
 }
 
+/* Bits of a word and how they read; null for none. */
+static void put_bits(struct json_out *to, uint32_t mask, uint32_t value)
+{
+  if (mask == 0) {
+    json_add_null(to, "bits");
+    json_add_null(to, "read");
+  } else {
+    put_address(to, "bits", mask);
+    put_address(to, "read", value);
+  }
+}
+
 static void put_waits(struct json_out *to, const struct start *s)
 {
   if (start_doing(s) != OUTCOME_WAITING) {
@@ -59,6 +72,8 @@ static void put_waits(struct json_out *to, const struct start *s)
   put_text(waits, "name", s->waits_name);
   put_address(waits, "pc", s->waits_pc);
   put_text(waits, "source", s->waits_source);
+  json_add_boolean(waits, "tried", s->waits_tried);
+  put_bits(waits, s->waits_mask, s->waits_value);
   json_add_boolean(waits, "for_host", s->waits_for_host);
 }
 
@@ -209,6 +224,23 @@ static void put_finding(struct json_out *list, const struct finding *f)
   }
 }
 
+static void put_learned(struct json_out *list, const struct learned *l)
+{
+  struct json_out *to = json_add_object(list, NULL);
+  put_address(to, "at", l->at);
+  put_text(to, "name", l->name);
+  put_bits(to, l->mask, l->value);
+  put_address(to, "pc", l->pc);
+  put_text(to, "symbol", l->symbol);
+  put_text(to, "source", l->source);
+  if (l->start > 0) {
+    json_add_integer(to, "start", l->start);
+  } else {
+    json_add_null(to, "start");
+  }
+  json_add_boolean(to, "outside", l->withdrawn);
+}
+
 static void put_judgement(struct json_out *list, const struct judgement *j)
 {
   struct json_out *to = json_add_object(list, NULL);
@@ -271,6 +303,11 @@ static void put_lists(struct json_out *to, const struct result *r, bool code)
   for (uint32_t i = 0; i < r->finding_count; i++) {
     put_finding(findings, &r->findings[i]);
   }
+  struct json_out *learned = json_add_list(to, "learned");
+  for (uint32_t i = 0; i < r->learned_count; i++) {
+    put_learned(learned, &r->learned[i]);
+  }
+  put_count(to, "trials", r->trials);
   struct json_out *counts = json_add_object(to, "expectations");
   json_add_integer(counts, "held", r->held);
   json_add_integer(counts, "failed", r->failed);
@@ -311,6 +348,7 @@ void report_json_add(struct report_json *document, const struct result *r)
   json_add_boolean(to, "contention", r->contention);
   put_text(to, "stopped", r->stopped);
   put_time(to, "end_ps", r->end);
+  json_after(to, r->after);
 }
 
 bool report_json_write(const struct report_json *document, FILE *to)

@@ -3,6 +3,8 @@
 #include <inttypes.h>
 
 #include "report/page.h"
+#include "report/text_learned.h"
+#include "report/text_after.h"
 #include "report/text_parts.h"
 #include "report/text_start.h"
 
@@ -121,7 +123,9 @@ static void put_all(FILE *to, const struct result *result, bool last,
   for (uint32_t i = 0; i < result->finding_count; i++) {
     put_finding(&page, &result->findings[i]);
   }
+  text_learned(&page, result);
   put_failures(&page, result);
+  text_after(&page, result->after);
   page_gap(&page);
   put_limits(&page, result);
   if (result->contention || last) text_caution(&page, result->contention);

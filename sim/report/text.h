@@ -1,9 +1,9 @@
 /* text.h -- what a run found, for people: 80 columns, no colour.
  *
  * From top to bottom: the case and the part; each start; measures; findings;
- * what was asked and did not hold; how much of it rests on assumed numbers;
- * the verdict, last. The words at the left are those of expectations and of
- * the JSON report.
+ * what was learned about registers that nothing describes; what was asked and
+ * did not hold; how much of it rests on assumed numbers; the verdict, last.
+ * The words at the left are those of expectations and of the JSON report.
  *
  * Owns, borrows: nothing. Errors stay in the stream.
  */

@@ -3,6 +3,7 @@
 #include <inttypes.h>
 
 #include "describe/names.h"
+#include "report/answers.h"
 #include "report/text_code.h"
 #include "report/text_parts.h"
 
@@ -107,6 +108,25 @@ static void put_reached(struct page *page, const struct start *s)
   page_end(page);
 }
 
+/* What the trials have shown of a register that nothing describes. */
+static void put_wanted(struct page *page, const struct start *s)
+{
+  unsigned bit = report_single_bit(s->waits_mask);
+  if (!s->waits_tried) return;
+  if (s->waits_mask == 0) {
+    page_say(page, "; no bit that was tried lets it go");
+  } else if (bit < 32) {
+    page_format(page, "; bit %u as %u would let it go", bit,
+                (unsigned)(s->waits_value >> bit) & 1);
+  } else {
+    page_say(page, "; bits ");
+    page_address(page, s->waits_mask);
+    page_say(page, " as ");
+    page_address(page, s->waits_value);
+    page_say(page, " would let it go");
+  }
+}
+
 static void put_waiting(struct page *page, const struct start *s)
 {
   page_say(page, s->waits_for_host ? "waiting for the host: polls "
@@ -118,6 +138,7 @@ static void put_waiting(struct page *page, const struct start *s)
   page_address(page, s->waits_on);
   page_say(page, " from ");
   put_place(page, s->waits_pc, NULL, s->waits_source);
+  put_wanted(page, s);
 }
 
 static void put_halted(struct page *page, const struct start *s)

@@ -3,7 +3,8 @@
  * Flash and options are programmed through the controller's registers, found
  * by their roles, with the probe's latency on every access: so locks, keys,
  * refusals and busy times count. Where the part has no register for it, that
- * is told (TRACE_PROBE_FAILED) and nothing happens.
+ * is told (TRACE_PROBE_FAILED) and nothing happens. Only where the part file
+ * says nothing of a flash controller at all, the probe gets by without.
  *
  * Owns: nothing.
  */

@@ -8,12 +8,65 @@
 #include "run/bench_parts.h"
 #include "run/engine.h"
 
+/* --- a controller that the part file leaves out --- */
+
+static bool is_controllers(enum role role)
+{
+  return role >= ROLE_FLASH_UNLOCK && role <= ROLE_FLASH_REFUSED;
+}
+
+static bool has_controller(const struct part *part)
+{
+  for (enum role r = ROLE_FLASH_UNLOCK; is_controllers(r); r++)
+    if (part_field_of(part, r, NULL) != NULL) return true;
+  return false;
+}
+
+/* What the register would set in motion. */
+static void act(struct machine *m, enum role role, uint32_t index,
+                uint32_t value)
+{
+  struct flash *f = &m->chip.flash;
+  struct moment now = bench_now(m);
+  f->locked = false;
+  switch (role) {
+  case ROLE_FLASH_TARGET: f->target = value; break;
+  case ROLE_FLASH_DATA: f->data[index] = value; break;
+  case ROLE_FLASH_PROGRAM:
+    chip_order_flash(&m->chip, FLASH_PROGRAM, now);
+    break;
+  case ROLE_FLASH_ERASE_PAGE:
+    chip_order_flash(&m->chip, FLASH_ERASE_PAGE, now);
+    break;
+  case ROLE_FLASH_ERASE_ALL:
+    chip_order_flash(&m->chip, FLASH_ERASE_ALL, now);
+    break;
+  default: break;
+  }
+}
+
+/* The probe brings a loader that knows the controller: common practice. Orders
+ * take the time that the part file, or a default, gives them. */
+static bool act_by_loader(struct machine *m, enum trace_action action,
+                          enum role role, uint32_t index, uint32_t value)
+{
+  bench_pass(m, m->part->probe.transfer.typ);
+  if (!bench_reaches_memory(m, action)) return false;
+  act(m, role, index, value);
+  bench_pass(m, 0);
+  return true;
+}
+
+/* --- registers --- */
+
 /* One register write through the debug port: the field with this role. */
 static bool write_role(struct machine *m, enum trace_action action,
                        enum role role, uint32_t index, uint32_t value)
 {
   addr_t at;
   uint32_t word;
+  if (is_controllers(role) && !has_controller(m->part))
+    return act_by_loader(m, action, role, index, value);
   if (!probe_role_word(m->part, role, index, value, &at, &word))
     return bench_fail(m, action, OBSTACLE_NO_REGISTER);
   bench_pass(m, m->part->probe.transfer.typ);
@@ -117,15 +170,25 @@ static bool erase_block(struct machine *m, const struct image *image,
   return order_at(m, ACTION_WRITE, ROLE_FLASH_ERASE_PAGE, at);
 }
 
-/* Every aligned block of `block` bytes that the image touches, once each,
- * ascending: segments are ascending and never overlap, but two may share a
- * block. */
+static const struct part_memory *memory_of(const struct machine *m, addr_t at)
+{
+  uint32_t offset;
+  uint32_t region = memory_find(&m->chip.memory, at, 1, &offset);
+  assert(region != PART_NONE); /* plan_images.c saw to it */
+  return &m->part->memory[region];
+}
+
+/* Every page, or else every programming unit, that the image touches, once
+ * each, ascending: segments are ascending and never overlap, but two may share
+ * a block. */
 static bool each_block(struct machine *m, const struct image *image,
-                       uint32_t block, block_work work)
+                       bool pages, block_work work)
 {
   uint64_t done_to = 0;
   for (uint32_t i = 0; i < image->segment_count; i++) {
     const struct image_segment *s = &image->segments[i];
+    const struct part_memory *flash = memory_of(m, s->at);
+    uint32_t block = pages ? flash->page : flash->unit;
     uint64_t at = s->at - s->at % block;
     if (at < done_to) at = done_to;
     for (; at < (uint64_t)s->at + s->size; at += block) {
@@ -137,23 +200,19 @@ static bool each_block(struct machine *m, const struct image *image,
 }
 
 static bool program_flash(struct machine *m, const struct image *image,
-                          const struct part_memory *flash,
                           enum erase_extent erase)
 {
   if (!unlock(m, ACTION_WRITE)) return false;
   if (erase == ERASE_ALL && !order(m, ACTION_WRITE, ROLE_FLASH_ERASE_ALL))
     return false;
-  if (erase == ERASE_PAGES && !each_block(m, image, flash->page, erase_block))
+  if (erase == ERASE_PAGES && !each_block(m, image, true, erase_block))
     return false;
-  return each_block(m, image, flash->unit, program_unit);
+  return each_block(m, image, false, program_unit);
 }
 
 static bool in_ram(const struct machine *m, const struct image *image)
 {
-  uint32_t offset;
-  uint32_t region =
-      memory_find(&m->chip.memory, image->segments[0].at, 1, &offset);
-  return region != PART_NONE && m->part->memory[region].kind == MEMORY_RAM;
+  return memory_of(m, image->segments[0].at)->kind == MEMORY_RAM;
 }
 
 static bool load_ram(struct machine *m, const struct image *image)
@@ -173,13 +232,8 @@ void bench_write_image(struct machine *m, const struct image *image,
                        enum erase_extent erase)
 {
   if (!bench_reaches_memory(m, ACTION_WRITE)) return;
-  const struct image_segment *first = &image->segments[0];
-  uint32_t offset;
-  uint32_t region = memory_find(&m->chip.memory, first->at, 1, &offset);
   bool written =
-      in_ram(m, image)
-          ? load_ram(m, image)
-          : program_flash(m, image, &m->part->memory[region], erase);
+      in_ram(m, image) ? load_ram(m, image) : program_flash(m, image, erase);
   if (!written) return;
   lock(m, ACTION_WRITE);
   for (uint32_t i = 0; i < image->segment_count; i++)

@@ -2,6 +2,8 @@
 
 #include <assert.h>
 
+#include "run/visitor.h"
+
 /* An event may make others due at the same instant, but not for ever. */
 #define MAX_STANDSTILL 10000
 
@@ -46,6 +48,48 @@ static ps_t pause_at(const struct machine *m, ps_t until)
   return m->chip.core.mode == CORE_RUNNING && slice < at ? slice : at;
 }
 
+/* Where the visitor wants the next look, before `until`: as a cycle where the
+ * core runs, else as an instant. */
+static ps_t set_pause(struct machine *m, ps_t until)
+{
+  struct chip *c = &m->chip;
+  cycle_t next = m->visitor->next;
+  if (next == CYCLE_NEVER) return until;
+  if (c->core.mode == CORE_RUNNING) {
+    c->pause_at = next;
+    return until;
+  }
+  if (!c->rail.up) return until;
+  ps_t at = clock_time(&c->clock, next);
+  return at > m->now && at < until ? at : until;
+}
+
+/* It paused for the visitor alone: nothing else would have stopped it here,
+ * so nobody else may notice. */
+static bool paused_for_visitor(const struct machine *m, bool ran, ps_t until)
+{
+  const struct chip *c = &m->chip;
+  if (m->now >= until || m->now >= chip_next(c)) return false;
+  if (!ran) return true;
+  return c->core.mode == CORE_RUNNING && c->stop == CORE_STOP_DEADLINE &&
+         c->core.cycle >= c->pause_at;
+}
+
+/* chip_run, with looks of the visitor in between. */
+static ps_t run_looked_on(struct machine *m, ps_t until)
+{
+  if (m->visitor == NULL) return chip_run(&m->chip, m->now, until);
+  for (;;) {
+    m->visitor->look(m->visitor->context, until);
+    bool runs = m->chip.core.mode == CORE_RUNNING;
+    ps_t stop = set_pause(m, until);
+    m->now = chip_run(&m->chip, m->now, stop);
+    bool paused = paused_for_visitor(m, runs, until);
+    m->chip.pause_at = CYCLE_NEVER;
+    if (!paused) return m->now;
+  }
+}
+
 void engine_pass(struct machine *m, ps_t until, engine_done done,
                  void *context)
 {
@@ -57,7 +101,7 @@ void engine_pass(struct machine *m, ps_t until, engine_done done,
     if (done != NULL && done(context)) return;
     if (engine_stopped(m, &why) || m->now >= until) return;
     ps_t before = m->now;
-    m->now = chip_run(&m->chip, m->now, pause_at(m, until));
+    m->now = run_looked_on(m, pause_at(m, until));
     standstill = m->now == before ? standstill + 1 : 0;
     assert(standstill < MAX_STANDSTILL);
   }

@@ -137,12 +137,18 @@ static void contention(struct findings *f, const struct trace_record *r)
 
 static void unmodelled(struct findings *f, const struct trace_record *r)
 {
+  static const char *const effects[] = {
+      [UNKNOWN_LEARN] = "it reads as written; polls are answered by trial",
+      [UNKNOWN_ZERO] = "it reads 0 and takes no writes",
+      [UNKNOWN_FAULT] = "it is a bus error"};
   if (!once(f, FINDING_UNMODELLED)) return;
+  const char *name = svd_name(f->plan->svd, r->a);
   add(f, FINDING_UNMODELLED, last_number(f),
       "The program at 0x%08" PRIx32 " used address 0x%08" PRIx32
-      ", which the part file does not describe; it reads 0 and takes no "
-      "writes. What follows may differ on the real part.",
-      r->b, r->a);
+      "%s%s, which the part file does not describe; %s. What follows may "
+      "differ on the real part.",
+      r->b, r->a, name == NULL ? "" : " ", name == NULL ? "" : name,
+      effects[f->plan->part->unknown]);
 }
 
 /* A rise that was no power-on, though the supply had been switched. */

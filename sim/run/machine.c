@@ -52,6 +52,50 @@ static enum sim_status load_roms(struct machine *m, struct arena *arena,
   return SIM_OK;
 }
 
+static enum sim_status preset_file(struct machine *m, struct arena *arena,
+                                   uint32_t region,
+                                   const struct part_preset *p,
+                                   struct sim_error *err)
+{
+  const struct part_memory *memory = &m->part->memory[region];
+  const char *file = file_beside(arena, m->part->file, p->file);
+  uint32_t offset = p->at - memory->at;
+  uint8_t *bytes;
+  size_t length;
+  enum sim_status status =
+      file_read(arena, file, memory->size - offset, &bytes, &length, err);
+  if (status != SIM_OK) return status;
+  chip_preset(&m->chip, region, offset, bytes, (uint32_t)length, 0);
+  return SIM_OK;
+}
+
+static void preset_words(struct machine *m, uint32_t region,
+                         const struct part_preset *p)
+{
+  uint32_t offset = p->at - m->part->memory[region].at;
+  for (uint32_t i = 0; i < p->word_count; i++) {
+    uint32_t word = p->words[i];
+    const uint8_t bytes[4] = {(uint8_t)word, (uint8_t)(word >> 8),
+                              (uint8_t)(word >> 16), (uint8_t)(word >> 24)};
+    chip_preset(&m->chip, region, offset + 4 * i, bytes, 4, 0);
+  }
+}
+
+/* What the factory wrote. */
+static enum sim_status load_information(struct machine *m, struct arena *arena,
+                                        struct sim_error *err)
+{
+  for (uint32_t i = 0; i < m->part->memory_count; i++)
+    for (uint32_t k = 0; k < m->part->memory[i].preset_count; k++) {
+      const struct part_preset *p = &m->part->memory[i].presets[k];
+      preset_words(m, i, p);
+      if (p->file == NULL) continue;
+      enum sim_status status = preset_file(m, arena, i, p, err);
+      if (status != SIM_OK) return status;
+    }
+  return SIM_OK;
+}
+
 enum sim_status machine_init(struct machine *m, struct arena *arena,
                              const struct case_script *script,
                              const struct part *part,
@@ -66,6 +110,7 @@ enum sim_status machine_init(struct machine *m, struct arena *arena,
   supply_init(&m->supply, &script->supply);
   status = nets_init(&m->nets, script, part, &m->chip.pins, &m->trace, err);
   if (status == SIM_OK) status = load_roms(m, arena, rom, err);
+  if (status == SIM_OK) status = load_information(m, arena, err);
   if (status != SIM_OK) machine_free(m);
   return status;
 }

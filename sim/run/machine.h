@@ -24,6 +24,8 @@
 #include "describe/part.h"
 #include "image/image.h"
 
+struct visitor;
+
 struct machine {
   const struct part *part;
   ps_t now;
@@ -34,9 +36,11 @@ struct machine {
   struct nets nets;
   struct probe probe;
   bool expecting; /* a step waits for something: pause where it may come */
+  struct visitor *visitor; /* borrowed; NULL: nobody looks on (visitor.h) */
 };
 
-/* A bench before first power. The ROM images are loaded; `rom` receives each
+/* A bench before first power. Information words and the ROM images are
+ * loaded; `rom` receives each
  * ROM region's image (or NULL) by region index. On error nothing is left
  * behind. */
 enum sim_status machine_init(struct machine *m, struct arena *arena,

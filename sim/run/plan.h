@@ -14,6 +14,7 @@
 #include "core/bus.h"
 #include "describe/case.h"
 #include "describe/part.h"
+#include "describe/svd.h"
 #include "image/image.h"
 
 struct plan_watch {
@@ -48,6 +49,7 @@ struct plan_measure {
 struct plan {
   const struct case_script *script;
   const struct part *part;
+  const struct svd *svd; /* names of unknown registers, or NULL */
   const struct image *images[CASE_MAX_IMAGES];
   const struct image *rom[PART_MAX_MEMORY];
   struct plan_watch watches[BUS_MAX_WATCHES];
@@ -62,10 +64,15 @@ enum sim_status plan_make(struct plan *plan, struct arena *arena,
                           const struct case_script *script,
                           const struct part *part, struct sim_error *err);
 
-/* Read the images; each must lie whole in one flash or RAM of the part. */
+/* Read the images; each segment must lie whole in one flash or RAM of the
+ * part, and all of an image in flash or all in RAM. */
 enum sim_status plan_images(struct plan *plan, struct arena *arena,
                             struct sim_error *err);
 
+/* "SERIAL.STATE" of a register that the part or the SVD file describes, or
+ * NULL. */
+const char *plan_register(const struct plan *plan, struct arena *arena,
+                          addr_t at);
 /* Watch a symbol of any image, or an address written as "0x...", which is
  * kept by reference. Errors at `place`: SIM_REFERENCE, SIM_LIMIT. */
 enum sim_status plan_watch(struct plan *plan, const char *name,

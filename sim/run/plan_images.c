@@ -16,6 +16,11 @@ static uint32_t region_of(const struct part *part,
   return PART_NONE;
 }
 
+static bool takes_images(const struct part_memory *m)
+{
+  return m->kind == MEMORY_FLASH || m->kind == MEMORY_RAM;
+}
+
 static enum sim_status check_image(const struct plan *plan,
                                    const struct image *image,
                                    struct sim_error *err)
@@ -26,16 +31,16 @@ static enum sim_status check_image(const struct plan *plan,
   for (uint32_t i = 0; i < image->segment_count; i++) {
     const struct image_segment *s = &image->segments[i];
     uint32_t region = region_of(part, s);
-    if (region == PART_NONE || part->memory[region].kind == MEMORY_ROM)
+    if (region == PART_NONE || !takes_images(&part->memory[region]))
       return sim_fail(err, SIM_RANGE, &place,
                       "has %" PRIu32 " bytes at 0x%08" PRIx32
                       "; expected all inside one flash or RAM of part %s",
                       s->size, s->at, part->name);
     if (first == PART_NONE) first = region;
-    if (region != first)
+    if (part->memory[region].kind != part->memory[first].kind)
       return sim_fail(err, SIM_RANGE, &place,
                       "has bytes in \"%s\" and in \"%s\" of part %s; expected "
-                      "one memory an image",
+                      "one kind of memory an image",
                       part->memory[first].name, part->memory[region].name,
                       part->name);
   }
@@ -56,6 +61,23 @@ enum sim_status plan_images(struct plan *plan, struct arena *arena,
     if (status != SIM_OK) return status;
   }
   return SIM_OK;
+}
+
+/* --- registers --- */
+
+const char *plan_register(const struct plan *plan, struct arena *arena,
+                          addr_t at)
+{
+  const struct part *part = plan->part;
+  for (uint32_t i = 0; i < part->register_count; i++) {
+    const struct part_register *r = &part->registers[i];
+    if (r->at != (at & ~3u)) continue;
+    size_t size = strlen(r->block) + strlen(r->name) + 2;
+    char *text = arena_get(arena, size);
+    snprintf(text, size, "%s.%s", r->block, r->name);
+    return text;
+  }
+  return svd_name(plan->svd, at);
 }
 
 /* --- symbols --- */
@@ -79,7 +101,8 @@ static addr_t beyond_alias(const struct plan *plan, uint32_t aliased,
                            addr_t at)
 {
   const struct part_memory *memory = plan->part->memory;
-  bool shown = aliased != PART_NONE && at < memory[aliased].size;
+  bool shown = aliased < plan->part->memory_count &&
+               part_has_alias(plan->part) && at < memory[aliased].size;
   return shown ? at + memory[aliased].at : at;
 }
 

@@ -5,11 +5,13 @@
 
 #include "describe/trace_kinds.h"
 #include "run/actions.h"
+#include "run/after.h"
 #include "run/assumed.h"
 #include "run/engine.h"
 #include "run/expect.h"
 #include "run/findings.h"
 #include "run/judge.h"
+#include "run/lessons.h"
 #include "run/machine.h"
 #include "run/measure.h"
 #include "run/places.h"
@@ -27,6 +29,7 @@ struct play {
   struct judge judge;
   struct measures measures;
   struct assumed assumed;
+  struct lessons lessons;
   struct result result;
 };
 
@@ -52,6 +55,7 @@ static void listen(struct play *p)
   judge_init(&p->judge, &p->plan, &p->arena, tr);
   measures_init(&p->measures, &p->plan, &p->arena, tr);
   assumed_init(&p->assumed, tr);
+  lessons_init(&p->lessons, &p->plan, &p->starts, &p->arena, tr);
   expect_listen(&p->machine);
 }
 
@@ -62,6 +66,7 @@ static enum sim_status prepare(struct play *p,
   enum sim_status status =
       machine_init(&p->machine, &p->arena, script, part, p->plan.rom, err);
   if (status != SIM_OK) return status;
+  p->plan.svd = p->machine.chip.svd = p->options.svd;
   status = plan_make(&p->plan, &p->arena, script, part, err);
   if (status != SIM_OK) {
     machine_free(&p->machine);
@@ -104,6 +109,16 @@ const struct part *play_part(const struct play *play)
 const struct case_script *play_script(const struct play *play)
 {
   return play->plan.script;
+}
+
+struct machine *play_machine(struct play *play)
+{
+  return &play->machine;
+}
+
+const struct plan *play_plan(const struct play *play)
+{
+  return &play->plan;
 }
 
 const char *play_watch_name(const struct play *play, uint32_t index)
@@ -187,6 +202,9 @@ static void gather(struct play *p)
       r->failed++;
   for (uint32_t i = 0; i < p->findings.count; i++)
     r->contention |= p->findings.list[i].kind == FINDING_CONTENTION;
+  r->learned = p->lessons.list;
+  r->learned_count = p->lessons.count;
+  r->trials = p->lessons.trials;
   r->assumed = assumed_count(&p->assumed, p->plan.part);
   r->end = p->machine.now;
   r->verdict = verdict_of(r);
@@ -205,6 +223,11 @@ const struct result *play_run(struct play *p)
     judge_end(&p->judge);
   }
   gather(p);
+  if (p->options.after) {
+    struct after *after = arena_get(&p->arena, sizeof(*after));
+    after_ask(m, &p->plan, after);
+    p->result.after = after;
+  }
   return &p->result;
 }
 

@@ -14,11 +14,17 @@
 #include "describe/case.h"
 #include "describe/part.h"
 #include "describe/result.h"
+#include "describe/svd.h"
 
 struct play;
+struct machine;
+struct plan;
 
 struct play_options {
   bool judge; /* false: expectations let time pass but are not judged */
+  bool after; /* the result tells what each reset would do from the end */
+  const struct svd *svd; /* names and reset values of registers that the part
+                            does not describe, or NULL; borrowed */
 };
 
 /* Load the images, resolve every name of the script against part and images
@@ -34,6 +40,10 @@ struct trace *play_trace(struct play *play);
 
 const struct part *play_part(const struct play *play);
 const struct case_script *play_script(const struct play *play);
+
+/* For a visitor (visitor.h) and for side branches (fork.h). */
+struct machine *play_machine(struct play *play);
+const struct plan *play_plan(const struct play *play);
 
 /* Name of a watched address of TRACE_MARK ("main"). */
 const char *play_watch_name(const struct play *play, uint32_t index);

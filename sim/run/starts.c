@@ -1,6 +1,5 @@
 #include "run/starts.h"
 
-#include <stdio.h>
 #include <string.h>
 
 #include "core/core.h"
@@ -145,15 +144,6 @@ static const struct part_register *register_at(const struct starts *s,
   return NULL;
 }
 
-static const char *register_name(const struct starts *s,
-                                 const struct part_register *reg)
-{
-  size_t size = strlen(reg->block) + strlen(reg->name) + 2;
-  char *text = arena_get(s->arena, size);
-  snprintf(text, size, "%s.%s", reg->block, reg->name);
-  return text;
-}
-
 static bool tells_of_host(const struct part_register *reg)
 {
   for (uint32_t i = 0; i < reg->field_count; i++)
@@ -168,9 +158,22 @@ static void wait_begins(struct starts *s, const struct trace_record *r)
   start->outcome = OUTCOME_WAITING;
   start->waits_on = r->a;
   start->waits_pc = r->b;
+  start->waits_tried = false;
+  start->waits_mask = start->waits_value = 0;
   const struct part_register *reg = register_at(s, r->a);
-  start->waits_name = reg == NULL ? NULL : register_name(s, reg);
+  start->waits_name = plan_register(s->plan, s->arena, r->a);
   start->waits_for_host = reg != NULL && tells_of_host(reg);
+}
+
+/* Answers were tried: it is known what would let it go, or that nothing did.
+ */
+static void wait_is_known(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->waits_tried = true;
+  start->waits_mask = r->a;
+  start->waits_value = r->b;
 }
 
 static void wait_ends(struct starts *s)
@@ -247,7 +250,9 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_MARK: reach(s, r); break;
   case TRACE_MODE: set_mode(s, r); break;
   case TRACE_WAITING: wait_begins(s, r); break;
-  case TRACE_REGISTER: wait_ends(s); break;
+  case TRACE_WAITING_FOR: wait_is_known(s, r); break;
+  case TRACE_REGISTER:
+  case TRACE_LEARNED: wait_ends(s); break;
   case TRACE_PIN: drive_pin(s, r); break;
   case TRACE_READ:
     s->has_read = true;
@@ -258,10 +263,10 @@ static void fold(void *context, const struct trace_record *r)
 }
 
 static const enum trace_kind wanted[] = {
-    TRACE_STEP, TRACE_RESET, TRACE_RAIL_FALL, TRACE_LATCH,   TRACE_FRESH,
-    TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,   TRACE_START,   TRACE_ENTER,
-    TRACE_RAN,  TRACE_MARK,  TRACE_MODE,      TRACE_WAITING, TRACE_REGISTER,
-    TRACE_PIN,  TRACE_READ,
+    TRACE_STEP, TRACE_RESET, TRACE_RAIL_FALL,   TRACE_LATCH,   TRACE_FRESH,
+    TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,     TRACE_START,   TRACE_ENTER,
+    TRACE_RAN,  TRACE_MARK,  TRACE_MODE,        TRACE_WAITING, TRACE_REGISTER,
+    TRACE_PIN,  TRACE_READ,  TRACE_WAITING_FOR, TRACE_LEARNED,
 };
 
 void starts_init(struct starts *s, const struct plan *plan,

@@ -1,0 +1,29 @@
+#include "run/after.h"
+
+#include "describe/names.h"
+#include "run/outlook.h"
+
+static void add(const struct outlook *o, struct after *after,
+                const char *event, const struct outlook_event *what)
+{
+  struct after_row *row = &after->rows[after->count++];
+  row->event = event;
+  outlook_ask(o, what, &row->answer);
+}
+
+void after_ask(struct machine *m, const struct plan *plan, struct after *after)
+{
+  struct page_store store;
+  const struct outlook o = {m, plan, &store, OUTLOOK_PATIENCE};
+  pages_init(&store);
+  after->count = 0;
+  add(&o, after, "power cycle",
+      &(struct outlook_event){.kind = OUTLOOK_POWER});
+  for (unsigned i = 0; i < CAUSE_COUNT_; i++) {
+    const struct outlook_event what = {OUTLOOK_CAUSE, (enum cause)i,
+                                       OUTLOOK_HOLD};
+    if (i == CAUSE_POWER_ON || !m->part->resets[i].present) continue;
+    add(&o, after, cause_word((enum cause)i), &what);
+  }
+  pages_free(&store);
+}

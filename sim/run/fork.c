@@ -1,0 +1,137 @@
+#include "run/fork.h"
+
+#include <assert.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct snapshot {
+  ps_t now;
+  struct chip chip;
+  struct supply supply;
+  struct nets nets;
+  struct probe probe;
+  bool expecting;
+  const struct machine *of;
+  uint32_t first[PART_MAX_MEMORY + 1]; /* index of a region's first page */
+  struct stored_page *pages[];
+};
+
+static uint32_t pages_of(const struct part_memory *m)
+{
+  assert(m->size % PAGE_BYTES == 0);
+  return m->size / PAGE_BYTES;
+}
+
+static uint32_t count_pages(const struct part *part)
+{
+  uint32_t count = 0;
+  for (uint32_t i = 0; i < part->memory_count; i++)
+    count += pages_of(&part->memory[i]);
+  return count;
+}
+
+struct snapshot *snapshot_take(struct page_store *store,
+                               const struct machine *m)
+{
+  uint32_t count = count_pages(m->part), next = 0;
+  struct snapshot *s = malloc(sizeof(*s) + count * sizeof(s->pages[0]));
+  if (s == NULL) arena_no_memory();
+  s->now = m->now;
+  s->chip = m->chip;
+  s->supply = m->supply;
+  s->nets = m->nets;
+  s->probe = m->probe;
+  s->expecting = m->expecting;
+  s->of = m;
+  for (uint32_t i = 0; i < m->part->memory_count; i++) {
+    s->first[i] = next;
+    const uint8_t *bytes = m->chip.memory.bytes[i];
+    for (uint32_t k = 0; k < pages_of(&m->part->memory[i]); k++)
+      s->pages[next++] = pages_keep(store, bytes + k * PAGE_BYTES);
+  }
+  s->first[m->part->memory_count] = next;
+  return s;
+}
+
+void snapshot_free(struct page_store *store, struct snapshot *s)
+{
+  if (s == NULL) return;
+  for (uint32_t i = 0; i < s->first[s->of->part->memory_count]; i++)
+    pages_let_go(store, s->pages[i]);
+  free(s);
+}
+
+const struct stored_page *const *
+snapshot_pages(const struct snapshot *s, uint32_t region, uint32_t *count)
+{
+  *count = s->first[region + 1] - s->first[region];
+  return (const struct stored_page *const *)&s->pages[s->first[region]];
+}
+
+const struct chip *snapshot_chip(const struct snapshot *s)
+{
+  return &s->chip;
+}
+
+/* Neighbouring pages that differ are forgotten together. */
+static void restore_region(const struct snapshot *s, struct machine *m,
+                           uint32_t region)
+{
+  uint8_t *live = m->chip.memory.bytes[region];
+  uint32_t count = s->first[region + 1] - s->first[region], differ = 0;
+  for (uint32_t k = 0; k <= count; k++) {
+    const uint8_t *kept =
+        k < count ? s->pages[s->first[region] + k]->bytes : NULL;
+    if (kept != NULL && memcmp(live + k * PAGE_BYTES, kept, PAGE_BYTES) != 0) {
+      memcpy(live + k * PAGE_BYTES, kept, PAGE_BYTES);
+      differ++;
+    } else if (differ > 0) {
+      addr_t at = m->part->memory[region].at + (k - differ) * PAGE_BYTES;
+      cpu_invalidate(m->cpu, at, differ * PAGE_BYTES);
+      differ = 0;
+    }
+  }
+}
+
+void snapshot_restore(const struct snapshot *s, struct machine *m)
+{
+  assert(s->of == m);
+  unsigned alias = m->chip.bus.alias;
+  m->now = s->now;
+  m->chip = s->chip;
+  m->supply = s->supply;
+  m->nets = s->nets;
+  m->probe = s->probe;
+  m->expecting = s->expecting;
+  if (m->chip.bus.alias != alias) cpu_map(m->cpu, &m->chip.bus);
+  for (uint32_t i = 0; i < m->part->memory_count; i++)
+    restore_region(s, m, i);
+}
+
+/* --- a side branch ------------------------------------------------------- */
+
+void fork_begin(struct fork *f, struct page_store *store, struct machine *m,
+                uint64_t limit)
+{
+  f->before = snapshot_take(store, m);
+  f->trace = m->trace;
+  trace_init(&m->trace, limit);
+  for (unsigned i = 0; i < f->trace.listener_count; i++) {
+    const struct trace_listener *l = &f->trace.listeners[i];
+    if (l->context == &m->nets)
+      trace_listen(&m->trace, l->mask, l->fold, l->context);
+  }
+  f->visitor = m->visitor;
+  m->visitor = NULL;
+  m->chip.pause_at = CYCLE_NEVER;
+  m->expecting = false;
+}
+
+void fork_end(struct fork *f, struct page_store *store, struct machine *m)
+{
+  trace_free(&m->trace);
+  m->trace = f->trace;
+  m->visitor = f->visitor;
+  snapshot_restore(f->before, m);
+  snapshot_free(store, f->before);
+}
