@@ -12,7 +12,7 @@ static unsigned bits_set(unsigned bits)
 
 static uint16_t result(unsigned number)
 {
-  return number == 15 ? 0 : (uint16_t)(1u << number);
+  return (uint16_t)(number == 15 ? 0u : 1u << number);
 }
 
 /* --- 16 bits ------------------------------------------------------------ */
