@@ -37,6 +37,11 @@ enum { IN_FLASH, IN_ROM, IN_RAM, REGIONS };
 
 #define BENCH_LOG 512
 
+/* The engine of a bench; a test can be built for another one. */
+#ifndef BENCH_OPEN
+#define BENCH_OPEN cpu_open_unicorn
+#endif
+
 struct bench_report {
   cycle_t cycle;
   unsigned kind;
@@ -149,7 +154,7 @@ static inline void bench_map(struct bench *b)
 {
   struct sim_error err;
   if (b->cpu == NULL)
-    assert_int_equal(cpu_open_unicorn(&b->cpu, &b->part, &err), SIM_OK);
+    assert_int_equal(BENCH_OPEN(&b->cpu, &b->part, &err), SIM_OK);
   cpu_map(b->cpu, &b->bus);
 }
 

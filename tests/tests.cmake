@@ -34,6 +34,25 @@ foreach(source ${test_sources})
                        ${CMAKE_SOURCE_DIR} TIMEOUT 300)
 endforeach()
 
+# The core's tests once more for each other instruction engine, but for those
+# of the library behind one of them and those of ARMv7-M, which the interpreter
+# does not execute.
+file(GLOB core_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/tests/test_core_*.c)
+list(FILTER core_sources EXCLUDE REGEX
+     "test_core_(traps|breakpoints|interrupts)|_v7m")
+foreach(source ${core_sources})
+  foreach(engine own both)
+    get_filename_component(name ${source} NAME_WE)
+    string(APPEND name _${engine})
+    add_executable(${name} ${source})
+    test_setting(${name})
+    target_compile_definitions(${name} PRIVATE BENCH_OPEN=cpu_open_${engine})
+    target_link_libraries(${name} PRIVATE test_shared)
+    add_test(NAME ${name} COMMAND ${name})
+    set_tests_properties(${name} PROPERTIES TIMEOUT 300)
+  endforeach()
+endforeach()
+
 # --- headers stand alone: each compiles on its own, and twice ----------------
 
 file(GLOB headers RELATIVE ${CMAKE_SOURCE_DIR}/sim CONFIGURE_DEPENDS
@@ -66,6 +85,7 @@ foreach(name ${traced})
 endforeach()
 
 test_script(same_bytes same_bytes.sh ${CMAKE_BINARY_DIR})
+test_script(engines_agree engines_agree.sh $<TARGET_FILE:firstfetch>)
 test_script(readme_examples readme_examples.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_results validate_results.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_sweeps validate_sweeps.sh $<TARGET_FILE:firstfetch>)
@@ -77,6 +97,11 @@ add_custom_target(rebase-traces
   COMMAND sh ${CMAKE_SOURCE_DIR}/tests/rebase_traces.sh
           $<TARGET_FILE:firstfetch>
   DEPENDS firstfetch
+  USES_TERMINAL VERBATIM)
+
+# The instruction engines against each other, a million random states.
+add_custom_target(differential
+  COMMAND test_own 1000000 1
   USES_TERMINAL VERBATIM)
 
 # --- how fast: prints, judges nothing ----------------------------------------

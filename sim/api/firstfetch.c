@@ -19,6 +19,11 @@
 _Static_assert(FIRSTFETCH_MAX_BESIDE == ROWS_MAX_RESULTS,
                "the table has room for what the interface promises");
 
+_Static_assert((int)FIRSTFETCH_UNICORN == (int)CPU_ENGINE_UNICORN &&
+                   (int)FIRSTFETCH_OWN == (int)CPU_ENGINE_OWN &&
+                   (int)FIRSTFETCH_BOTH == (int)CPU_ENGINE_BOTH,
+               "the engines are numbered alike");
+
 static void *get_zeroed(size_t size)
 {
   void *memory = calloc(1, size);
@@ -94,11 +99,12 @@ enum sim_status firstfetch_play(const struct case_script *script,
                                 struct firstfetch_run **run,
                                 struct sim_error *err)
 {
-  static const struct firstfetch_options usual = {.no_judging = false};
+  static const struct firstfetch_options usual = {0};
   if (!options) options = &usual;
   const struct play_options how = {.judge = !options->no_judging,
                                    .after = options->after,
-                                   .svd = options->svd};
+                                   .svd = options->svd,
+                                   .engine = (enum cpu_engine)options->engine};
   struct play *play;
   enum sim_status status = play_prepare(script, part, &how, &play, err);
   if (status != SIM_OK) return status;
@@ -112,9 +118,15 @@ enum sim_status firstfetch_play(const struct case_script *script,
     trace_text_head(&text);
     trace_listen(play_trace(play), TRACE_TEXT_KINDS, trace_text_record, &text);
   }
+  const struct result *result = play_run(play);
+  if (play_disagreement(play) != NULL) {
+    sim_fail(err, SIM_LIMIT, NULL, "%s", play_disagreement(play));
+    play_free(play);
+    return SIM_LIMIT;
+  }
   *run = get_zeroed(sizeof **run);
   (*run)->play = play;
-  (*run)->result = play_run(play);
+  (*run)->result = result;
   return SIM_OK;
 }
 

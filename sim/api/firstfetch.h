@@ -94,12 +94,20 @@ enum sim_status firstfetch_svd(struct firstfetch *ff, const char *file,
 
 /* --- a run --------------------------------------------------------------- */
 
+/* What executes the instructions; the result is the same. */
+enum firstfetch_engine {
+  FIRSTFETCH_UNICORN,
+  FIRSTFETCH_OWN,
+  FIRSTFETCH_BOTH /* in lockstep, slowly, up to the first difference */
+};
+
 struct firstfetch_options {
   bool no_judging; /* expectations let time pass, but are not judged */
   bool after;  /* tell what each reset would do from the end; false: don't */
   FILE *trace; /* its text is written here while the run goes, or NULL */
   const struct svd *svd; /* names of registers that the part does not describe,
                             or NULL; must outlive the run */
+  enum firstfetch_engine engine;
 };
 
 struct firstfetch_run;
@@ -111,7 +119,8 @@ enum sim_status firstfetch_check(const struct case_script *script,
                                  struct sim_error *err);
 
 /* Play a script on a part to its end. `options` may be NULL. *run is set only
- * if it returns SIM_OK. */
+ * if it returns SIM_OK. Errors: those of firstfetch_check; SIM_LIMIT if the
+ * two engines in lockstep disagree. */
 enum sim_status firstfetch_play(const struct case_script *script,
                                 const struct part *part,
                                 const struct firstfetch_options *options,

@@ -20,6 +20,7 @@ enum {
   RUN_VERBOSE,
   RUN_CODE,
   RUN_AFTER,
+  RUN_ENGINE,
   RUN_MODELS,
   RUN_OPTION_COUNT_
 };
@@ -56,6 +57,11 @@ static const struct option options[] = {
     [RUN_AFTER] = {"after", NULL,
                    "tell too where each reset would start from the end on",
                    false},
+    [RUN_ENGINE] = {"engine", "E",
+                    "what executes the instructions: \"unicorn\", \"own\", or "
+                    "\"both\" in lockstep, which is slow and stops where they "
+                    "differ; the answer is the same",
+                    false},
     [RUN_MODELS] = FOLDERS_OPTION,
 };
 
@@ -65,6 +71,7 @@ struct runner {
   bool compare;
   bool verbose;
   bool after;
+  enum firstfetch_engine engine;
   struct output json, trace, learned;
   struct firstfetch_json *document; /* NULL: nobody asked for it */
   bool any_failed;
@@ -79,7 +86,8 @@ static enum sim_status play(struct runner *r, const struct planned_case *c,
   const struct firstfetch_options how = {.no_judging = r->compare,
                                          .after = r->after,
                                          .trace = r->trace.stream,
-                                         .svd = r->plan->svd};
+                                         .svd = r->plan->svd,
+                                         .engine = r->engine};
   enum sim_status status =
       firstfetch_play(c->script, c->parts[part], &how, run, err);
   if (status != SIM_OK) return status;
@@ -210,6 +218,25 @@ static enum sim_status check_learned(const struct given *given,
                   "is for one run; expected one case and one part");
 }
 
+static enum sim_status choose_engine(const char *word,
+                                     enum firstfetch_engine *engine,
+                                     struct sim_error *err)
+{
+  static const char *const words[] = {[FIRSTFETCH_UNICORN] = "unicorn",
+                                      [FIRSTFETCH_OWN] = "own",
+                                      [FIRSTFETCH_BOTH] = "both"};
+  *engine = FIRSTFETCH_UNICORN;
+  if (word == NULL) return SIM_OK;
+  for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+    if (strcmp(word, words[i]) != 0) continue;
+    *engine = (enum firstfetch_engine)i;
+    return SIM_OK;
+  }
+  const struct sim_place where = {.path = "--engine"};
+  return sim_fail(err, SIM_USAGE, &where,
+                  "is \"%s\"; expected unicorn, own or both", word);
+}
+
 static enum sim_status run_planned(const struct given *given,
                                    const struct run_plan *plan, bool text,
                                    int *exit_code, struct sim_error *err)
@@ -219,7 +246,9 @@ static enum sim_status run_planned(const struct given *given,
                      .compare = given->options[RUN_COMPARE].count > 0,
                      .after = given->options[RUN_AFTER].count > 0,
                      .verbose = given->options[RUN_VERBOSE].count > 0};
-  enum sim_status status = open_and_run(&r, given, err);
+  enum sim_status status =
+      choose_engine(options_value(given, RUN_ENGINE), &r.engine, err);
+  if (status == SIM_OK) status = open_and_run(&r, given, err);
   output_abandon(&r.json);
   output_abandon(&r.trace);
   output_abandon(&r.learned);

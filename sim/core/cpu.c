@@ -5,6 +5,16 @@
 
 #include "core/engine.h"
 
+enum sim_status cpu_open(struct cpu **cpu, enum cpu_engine engine,
+                         const struct part_core *part, struct sim_error *err)
+{
+  switch (engine) {
+  case CPU_ENGINE_OWN: return cpu_open_own(cpu, part, err);
+  case CPU_ENGINE_BOTH: return cpu_open_both(cpu, part, err);
+  default: return cpu_open_unicorn(cpu, part, err);
+  }
+}
+
 void cpu_close(struct cpu *cpu)
 {
   if (cpu != NULL) cpu->ops->close(cpu);
@@ -34,4 +44,9 @@ enum cpu_exit cpu_execute(struct cpu *cpu, struct core *core,
 {
   assert(cpu->bus == bus && (core->xpsr & CORE_THUMB));
   return cpu->ops->execute(cpu, core);
+}
+
+const char *cpu_disagreement(const struct cpu *cpu)
+{
+  return cpu->ops->disagreement == NULL ? NULL : cpu->ops->disagreement(cpu);
 }

@@ -46,6 +46,27 @@ struct cpu;
 enum sim_status cpu_open_unicorn(struct cpu **cpu,
                                  const struct part_core *part,
                                  struct sim_error *err);
+
+/* Our own interpreter of ARMv6-M. Follows every change of memory at once.
+ * SIM_USAGE for a core of another architecture. */
+enum sim_status cpu_open_own(struct cpu **cpu, const struct part_core *part,
+                             struct sim_error *err);
+
+/* The two in lockstep, slowly: where they differ, nothing executes any more
+ * and every cpu_execute attends instead. */
+enum sim_status cpu_open_both(struct cpu **cpu, const struct part_core *part,
+                              struct sim_error *err);
+
+enum cpu_engine { CPU_ENGINE_UNICORN, CPU_ENGINE_OWN, CPU_ENGINE_BOTH };
+
+/* One of the three. */
+enum sim_status cpu_open(struct cpu **cpu, enum cpu_engine engine,
+                         const struct part_core *part, struct sim_error *err);
+
+/* What two engines in lockstep did not agree on, in one line, or NULL. The
+ * text lives in the engine. */
+const char *cpu_disagreement(const struct cpu *cpu);
+
 void cpu_close(struct cpu *cpu);
 
 /* Map the regions and the alias of `bus`; call again when they change, and

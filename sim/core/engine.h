@@ -15,6 +15,7 @@ struct cpu_ops {
   void (*map)(struct cpu *cpu); /* cpu->bus is new or has changed */
   void (*forget)(struct cpu *cpu, addr_t at, uint32_t size);
   enum cpu_exit (*execute)(struct cpu *cpu, struct core *core);
+  const char *(*disagreement)(const struct cpu *cpu); /* NULL: has none */
 };
 
 /* The first member of every engine. */

@@ -239,13 +239,14 @@ static bool sp_needs_care(const struct pace *p, uint16_t opcode)
   return (p->read_register(p->engine, source) & 3u) != 0;
 }
 
+/* It may lie in the region behind this one. */
 static void second_half(struct pace *p, addr_t pc, uint16_t first,
                         cost_t *cost)
 {
-  uint32_t offset = pc - p->from;
-  assert(p->size - offset >= 4);
-  uint16_t second = pace_halfword(p->bytes + offset + 2);
-  enum decode_class class = decode_wide(first, second);
+  uint32_t second;
+  bool ok = bus_peek(p->bus, pc + 2, 2, &second);
+  assert(ok);
+  enum decode_class class = decode_wide(first, (uint16_t)second);
   *cost = cycles_of(p->core->part, class, 0);
   if (p->waits) pace_fetch(p, pc + 2);
 }

@@ -57,6 +57,7 @@ struct unicorn {
   struct pace pace;
   uint64_t translated; /* instructions, by this instance of the library */
   uint32_t interrupt;
+  enum cpu_exit refused;              /* why a store to flash can't be */
   uint32_t before[UNICORN_REGISTERS]; /* a load multiple from devices */
   bool running;                       /* inside uc_emu_start */
   struct stretch late[LATE_MAX]; /* to be forgotten at the next boundary */
@@ -105,6 +106,19 @@ static void on_interrupt(uc_engine *uc, uint32_t number, void *user)
   struct unicorn *u = user;
   u->interrupt = number;
   uc_emu_stop(uc);
+}
+
+/* The library looks at the rights before it looks at the alignment. */
+static bool on_refused(uc_engine *uc, uc_mem_type type, uint64_t at, int size,
+                       int64_t value, void *user)
+{
+  struct unicorn *u = user;
+  bool aligned = (at & ((uint64_t)size - 1)) == 0;
+  (void)uc;
+  (void)type;
+  (void)value;
+  u->refused = aligned ? CPU_DATA_FAULT : CPU_UNALIGNED;
+  return false;
 }
 
 static void on_translated(uc_engine *uc, uc_tb *block, uc_tb *from, void *user)
@@ -255,6 +269,7 @@ static void add_hooks(struct unicorn *u)
 {
   add_hook(u, UC_HOOK_CODE, (void *)(uintptr_t)on_code, 1, 0);
   add_hook(u, UC_HOOK_INTR, (void *)(uintptr_t)on_interrupt, 1, 0);
+  add_hook(u, UC_HOOK_MEM_WRITE_PROT, (void *)(uintptr_t)on_refused, 1, 0);
   add_hook(u, UC_HOOK_EDGE_GENERATED, (void *)(uintptr_t)on_translated, 1, 0);
   if (mirrored(&u->mapped))
     add_hook(u, UC_HOOK_MEM_WRITE, (void *)(uintptr_t)on_alias_store, 0,
@@ -349,7 +364,7 @@ static enum cpu_exit nowhere(struct unicorn *u, uc_err error, addr_t *pc)
   }
   if (!thumb) p->core->xpsr &= ~CORE_THUMB;
   if (pace_settle(p, *pc)) return CPU_BOUNDARY;
-  return error == UC_ERR_INSN_INVALID ? CPU_NOT_THUMB : CPU_FETCH_FAULT;
+  return thumb ? CPU_FETCH_FAULT : CPU_NOT_THUMB;
 }
 
 /* Why it came back, most important first. */
@@ -366,7 +381,7 @@ static enum cpu_exit outcome(struct unicorn *u, uc_err error, addr_t *pc)
     assert(u->interrupt == UNALIGNED_INTERRUPT);
     return undone(p, CPU_UNALIGNED, pc);
   }
-  if (error == UC_ERR_WRITE_PROT) return undone(p, CPU_DATA_FAULT, pc);
+  if (error == UC_ERR_WRITE_PROT) return undone(p, u->refused, pc);
   assert(error == UC_ERR_FETCH_PROT || error == UC_ERR_INSN_INVALID);
   return nowhere(u, error, pc);
 }

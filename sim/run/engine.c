@@ -2,6 +2,7 @@
 
 #include <assert.h>
 
+#include "core/cpu.h"
 #include "run/visitor.h"
 
 /* An event may make others due at the same instant, but not for ever. */
@@ -100,6 +101,7 @@ void engine_pass(struct machine *m, ps_t until, engine_done done,
     m->trace.stop = false;
     if (done != NULL && done(context)) return;
     if (engine_stopped(m, &why) || m->now >= until) return;
+    if (cpu_disagreement(m->cpu) != NULL) return;
     ps_t before = m->now;
     m->now = run_looked_on(m, pause_at(m, until));
     standstill = m->now == before ? standstill + 1 : 0;

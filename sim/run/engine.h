@@ -16,9 +16,9 @@
 /* Asked after every event: true ends the passing of time. */
 typedef bool (*engine_done)(void *context);
 
-/* Let time pass until `until`, until `done` (may be NULL) says so, or until
- * engine_stopped. Running code may overshoot `until` by less
- * than an instruction. */
+/* Let time pass until `until`, until `done` (may be NULL) says so, until
+ * engine_stopped, or until two engines in lockstep disagree. Running code may
+ * overshoot `until` by less than an instruction. */
 void engine_pass(struct machine *m, ps_t until, engine_done done,
                  void *context);
 

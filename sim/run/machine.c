@@ -98,12 +98,12 @@ static enum sim_status load_information(struct machine *m, struct arena *arena,
 
 enum sim_status machine_init(struct machine *m, struct arena *arena,
                              const struct case_script *script,
-                             const struct part *part,
+                             const struct part *part, enum cpu_engine engine,
                              const struct image *rom[PART_MAX_MEMORY],
                              struct sim_error *err)
 {
   *m = (struct machine){.part = part};
-  enum sim_status status = cpu_open_unicorn(&m->cpu, &part->core, err);
+  enum sim_status status = cpu_open(&m->cpu, engine, &part->core, err);
   if (status != SIM_OK) return status;
   trace_init(&m->trace, TRACE_LIMIT);
   chip_init(&m->chip, part, &m->trace, m->cpu);

@@ -20,6 +20,7 @@
 #include "board/probe.h"
 #include "board/supply.h"
 #include "chip/chip.h"
+#include "core/cpu.h"
 #include "describe/case.h"
 #include "describe/part.h"
 #include "image/image.h"
@@ -45,7 +46,7 @@ struct machine {
  * behind. */
 enum sim_status machine_init(struct machine *m, struct arena *arena,
                              const struct case_script *script,
-                             const struct part *part,
+                             const struct part *part, enum cpu_engine engine,
                              const struct image *rom[PART_MAX_MEMORY],
                              struct sim_error *err);
 void machine_free(struct machine *m);

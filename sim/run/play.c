@@ -63,8 +63,8 @@ static enum sim_status prepare(struct play *p,
                                const struct case_script *script,
                                const struct part *part, struct sim_error *err)
 {
-  enum sim_status status =
-      machine_init(&p->machine, &p->arena, script, part, p->plan.rom, err);
+  enum sim_status status = machine_init(&p->machine, &p->arena, script, part,
+                                        p->options.engine, p->plan.rom, err);
   if (status != SIM_OK) return status;
   p->plan.svd = p->machine.chip.svd = p->options.svd;
   status = plan_make(&p->plan, &p->arena, script, part, err);
@@ -166,6 +166,7 @@ static void play_steps(struct play *p)
   enum trace_stop why;
   for (uint32_t i = 0; i < p->plan.script->step_count; i++) {
     take_step(p, i);
+    if (play_disagreement(p) != NULL) return;
     if (!engine_stopped(&p->machine, &why)) continue;
     tell_limit(p, why);
     return;
@@ -229,6 +230,11 @@ const struct result *play_run(struct play *p)
     p->result.after = after;
   }
   return &p->result;
+}
+
+const char *play_disagreement(const struct play *play)
+{
+  return cpu_disagreement(play->machine.cpu);
 }
 
 void play_free(struct play *play)

@@ -11,6 +11,7 @@
 #include "base/arena.h"
 #include "base/status.h"
 #include "base/trace.h"
+#include "core/cpu.h"
 #include "describe/case.h"
 #include "describe/part.h"
 #include "describe/result.h"
@@ -23,8 +24,9 @@ struct plan;
 struct play_options {
   bool judge; /* false: expectations let time pass but are not judged */
   bool after; /* the result tells what each reset would do from the end */
-  const struct svd *svd; /* names and reset values of registers that the part
-                            does not describe, or NULL; borrowed */
+  const struct svd *svd;  /* names and reset values of registers that the part
+                             does not describe, or NULL; borrowed */
+  enum cpu_engine engine; /* what executes the instructions */
 };
 
 /* Load the images, resolve every name of the script against part and images
@@ -54,6 +56,10 @@ const char *play_symbol(struct play *play, addr_t at);
 /* Play the script to its end, or until a limit stops it. The result lives in
  * the play. Call once. */
 const struct result *play_run(struct play *play);
+
+/* What two instruction engines in lockstep did not agree on, or NULL. The
+ * play ended there and its result means nothing. */
+const char *play_disagreement(const struct play *play);
 
 void play_free(struct play *play);
 

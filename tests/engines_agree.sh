@@ -1,0 +1,69 @@
+#!/bin/sh
+# engines_agree.sh PROGRAM -- every case of traces/, on its own part and on all
+# parts, gives the same bytes with each instruction engine: exit status,
+# report, JSON and trace; and in lockstep the two find no difference.
+set -eu
+export LC_ALL=C
+
+program=$(realpath "$1")
+cd "$(dirname "$0")/.."
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+failed=0
+count=0
+
+# play ENGINE ARGUMENT... : all that a run writes, in $work/ENGINE
+play()
+{
+  out=$work/$1
+  rm -rf "$out"
+  mkdir "$out"
+  status=0
+  "$program" run --engine "$@" --json "$out/json" --trace "$out/trace" \
+    >"$out/text" 2>&1 || status=$?
+  echo "$status" >"$out/status"
+}
+
+# compare ARGUMENT...
+compare()
+{
+  play unicorn "$@"
+  if [ ! -s "$work/unicorn/trace" ]; then
+    echo "run $*: no trace"
+    cat "$work/unicorn/text"
+    failed=1
+  fi
+  for engine in own both; do
+    play $engine "$@"
+    count=$((count + 1))
+    if ! diff -r -U 2 "$work/unicorn" "$work/$engine" >"$work/difference"
+    then
+      echo "run $*: $engine gives other bytes than unicorn"
+      head -n 30 "$work/difference"
+      failed=1
+    fi
+  done
+}
+
+# refused WORD: no engine is called so
+refused()
+{
+  status=0
+  "$program" run traces/still-boots-rom.jsonc --engine "$1" \
+    >"$work/refused" 2>&1 || status=$?
+  if [ $status -ne 2 ] || ! grep -q 'expected unicorn, own or both' \
+    "$work/refused"
+  then
+    echo "--engine '$1': exit status $status; expected 2, and the reason"
+    failed=1
+  fi
+}
+
+refused fast
+refused Own
+for case in traces/*.jsonc; do
+  compare "$case"
+  compare "$case" --part all --compare
+done
+if [ $failed -eq 0 ]; then echo "$count comparisons, the same bytes"; fi
+exit $failed
