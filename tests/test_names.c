@@ -145,7 +145,10 @@ static const struct word_row {
     {"flash erases a page", "op", FLASH_ERASE_PAGE, "erase-page"},
     {"flash erases all", "op", FLASH_ERASE_ALL, "erase-all"},
     {"flash programs an option", "op", FLASH_PROGRAM_OPTION, "program-option"},
-    {"no further operation", "op", FLASH_PROGRAM_OPTION + 1, NULL},
+    {"flash unlocks and programs an option", "op", FLASH_UNLOCK_OPTION,
+     "unlock-option"},
+    {"flash erases a bank", "op", FLASH_ERASE_BANK, "erase-bank"},
+    {"no further operation", "op", FLASH_ERASE_BANK + 1, NULL},
 };
 
 static void word_row(void **state)

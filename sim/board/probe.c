@@ -48,7 +48,7 @@ void probe_detach(struct probe *p, struct chip *c, ps_t now)
 
 bool probe_read(struct chip *c, addr_t at, ps_t now, uint32_t *value)
 {
-  return bus_peek(&c->bus, at, 4, value) ||
+  return chip_memory_read(c, at, now, value) ||
          core_scs_read(&c->core, at, true, value) ||
          chip_register_read(c, at, now, value);
 }

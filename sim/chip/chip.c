@@ -4,43 +4,18 @@
 #include <string.h>
 
 #include "chip/chip_bus.h"
+#include "chip/chip_cells.h"
 #include "chip/registers.h"
 #include "chip/rules.h"
 
 /* --- what two blocks must agree on --- */
-
-static bool first_words_erased(const struct chip *c)
-{
-  const struct part_blank_check *b = &c->part->blank_check;
-  for (uint32_t i = 0; i < b->read_count; i++)
-    if (!memory_erased(&c->memory, b->reads[i].memory, b->reads[i].offset,
-                       b->reads[i].bytes))
-      return false;
-  return true;
-}
-
-/* Flash changed: what would a blank check say now? */
-static void judge_afresh(struct chip *c, struct moment now)
-{
-  if (c->part->blank_check.held == BLANK_NONE) return;
-  bool programmed = !first_words_erased(c);
-  if (programmed == c->fresh) return;
-  c->fresh = programmed;
-  trace_add(c->trace, now, TRACE_FRESH, programmed, 0);
-}
-
-static void bytes_changed(struct chip *c, uint32_t region, uint32_t offset,
-                          uint32_t size)
-{
-  cpu_invalidate(c->cpu, c->part->memory[region].at + offset, size);
-}
 
 static void lose_ram(struct chip *c)
 {
   memory_lose_ram(&c->memory);
   for (uint32_t i = 0; i < c->part->memory_count; i++)
     if (c->part->memory[i].kind == MEMORY_RAM)
-      bytes_changed(c, i, 0, c->part->memory[i].size);
+      chip_bytes_changed(c, i, 0, c->part->memory[i].size);
 }
 
 /* --- the beginning of a reset --- */
@@ -76,7 +51,7 @@ static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
   if (row->does[RESET_LINE])
     reset_pull(&c->reset, DRIVER_PART, true, now, c->trace);
   if (row->does[RESET_PINS]) reset_peripherals(c, now);
-  flash_reset(&c->flash, row->does[RESET_FLASH_LOCK], now, c->trace);
+  chip_cut_flash(c, row->does[RESET_FLASH_LOCK], now);
   if (row->does[RESET_CLOCKS]) clock_reset(&c->clock, now);
   if (row->does[RESET_RAM] || c->rail.ram_lost) lose_ram(c);
   c->rail.ram_lost = false;
@@ -102,7 +77,7 @@ static void power_down(struct chip *c, struct moment now)
 {
   core_hold(&c->core, &c->bus, false);
   learn_reset(&c->learn, false);
-  flash_reset(&c->flash, false, now, c->trace);
+  chip_cut_flash(c, false, now);
   pins_supply(&c->pins, false, now, c->trace);
   enum boot_phase before = c->boot.phase;
   boot_off(&c->boot);
@@ -125,6 +100,7 @@ static bool follow_rail(struct chip *c, struct moment now)
   }
   /* volatile state went with the supply; the clock stood still */
   if (cause == CAUSE_POWER_ON) c->reset.flags = 0;
+  if (cause == CAUSE_POWER_ON) chip_fade_cells(c, now);
   clock_restart(&c->clock, now);
   begin_reset(c, cause, 1u << cause, c->part->power.start_up.typ, now);
   pins_supply(&c->pins, true, now, c->trace);
@@ -136,7 +112,8 @@ static bool follow_rail(struct chip *c, struct moment now)
 static void make_blank_check(struct chip *c, struct moment now)
 {
   if (c->part->blank_check.held == BLANK_NONE) return;
-  latch_set(&c->latch, !first_words_erased(c), SAMPLER_CHECK, now, c->trace);
+  latch_set(&c->latch, !chip_first_words_blank(c, true, now), SAMPLER_CHECK,
+            now, c->trace);
 }
 
 /* The start rules choose what is seen at address 0; where some region lies
@@ -158,22 +135,35 @@ static void select_region(struct chip *c, struct moment now)
   cpu_map(c->cpu, &c->bus);
 }
 
+/* An address that nothing answers at: vectors that ECC can't correct are a bus
+ * error. */
+#define NOWHERE 0xfffffff8u
+
 static void start_core(struct chip *c, struct moment now)
 {
   if (c->boot.does[RESET_ALIAS] || !c->selected) select_region(c, now);
+  chip_show_flash(c);
   uint32_t first_word = 0;
   bus_peek(&c->bus, 0, 4, &first_word);
   trace_add(c->trace, now, TRACE_START, c->boot.cause, first_word);
   poll_init(&c->poll);
   c->marks_told = 0;
   core_idle(&c->core, now.cycle);
-  core_reset(&c->core, &c->bus, c->vectors);
+  bool sound = chip_read_vectors(c, now);
+  core_reset(&c->core, &c->bus, sound ? c->vectors : NOWHERE);
+}
+
+/* They may select another bank. */
+static void load_options(struct chip *c, struct moment now)
+{
+  options_load(&c->options, now, c->trace);
+  chip_judge_afresh(c, now);
 }
 
 static void finish_phase(struct chip *c, struct moment now)
 {
   switch (c->boot.phase) {
-  case BOOT_OPTIONS: options_load(&c->options, now, c->trace); break;
+  case BOOT_OPTIONS: load_options(c, now); break;
   case BOOT_CHECK: make_blank_check(c, now); break;
   case BOOT_STRAPS: c->straps = pins_straps(&c->pins, now, c->trace); break;
   case BOOT_VECTORS: start_core(c, now); break;
@@ -198,59 +188,6 @@ static bool follow_boot(struct chip *c, struct moment now)
     reset_pull(&c->reset, DRIVER_PART, false, now, c->trace);
   boot_enter(&c->boot, after, phase_ends(c, after, now.at));
   trace_add(c->trace, now, TRACE_PHASE, after, before);
-  return true;
-}
-
-/* --- the flash --- */
-
-static void program_unit(struct chip *c)
-{
-  uint32_t offset;
-  uint32_t region = memory_find(&c->memory, c->flash.op_at, 1, &offset);
-  uint32_t unit = c->part->memory[region].unit;
-  uint8_t *cells = c->memory.bytes[region] + offset;
-  for (uint32_t i = 0; i < unit; i++) {
-    uint32_t word = c->flash.op_data[i / 4];
-    cells[i] = (uint8_t)(cells[i] & (word >> (i % 4 * 8)));
-  }
-  bytes_changed(c, region, offset, unit);
-}
-
-static void erase(struct chip *c, uint32_t region, uint32_t offset,
-                  uint32_t size)
-{
-  memset(c->memory.bytes[region] + offset, 0xff, size);
-  bytes_changed(c, region, offset, size);
-}
-
-static void erase_page(struct chip *c)
-{
-  uint32_t offset;
-  uint32_t region = memory_find(&c->memory, c->flash.op_at, 1, &offset);
-  uint32_t page = c->part->memory[region].page;
-  erase(c, region, offset - offset % page, page);
-}
-
-static void erase_all(struct chip *c)
-{
-  for (uint32_t i = 0; i < c->part->memory_count; i++)
-    if (c->part->memory[i].kind == MEMORY_FLASH)
-      erase(c, i, 0, c->part->memory[i].size);
-}
-
-static bool follow_flash(struct chip *c, struct moment now)
-{
-  switch (flash_advance(&c->flash, now, c->trace)) {
-  case FLASH_IDLE: return false;
-  case FLASH_PROGRAM: program_unit(c); break;
-  case FLASH_ERASE_PAGE: erase_page(c); break;
-  case FLASH_ERASE_ALL: erase_all(c); break;
-  case FLASH_PROGRAM_OPTION:
-    options_program(&c->options, c->flash.op_word, c->flash.op_data[0], now,
-                    c->trace);
-    break;
-  }
-  judge_afresh(c, now);
   return true;
 }
 
@@ -323,13 +260,13 @@ void chip_advance(struct chip *c, ps_t now)
     core_wake(&c->core, &c->bus);
     collect_requests(c);
     moved = follow_rail(c, m) || take_reset(c, m) || follow_boot(c, m) ||
-            follow_flash(c, m);
+            chip_follow_flash(c, m);
   }
 }
 
 void chip_settle(struct chip *c, struct moment now)
 {
-  follow_flash(c, now);
+  chip_follow_flash(c, now);
 }
 
 /* What the program does without touching a register may tell that it left a
@@ -394,18 +331,18 @@ bool chip_register_write(struct chip *c, addr_t at, uint32_t value, ps_t now)
 {
   uint32_t reg = registers_at(c->part, at);
   if (reg == PART_NONE) return false;
+  c->by_debug = true;
   registers_write(c, reg, UINT32_MAX, value, chip_moment(c, now));
+  c->by_debug = false;
   return true;
 }
 
 void chip_preset(struct chip *c, uint32_t region, uint32_t offset,
                  const uint8_t *bytes, uint32_t size, ps_t now)
 {
-  uint32_t whole = c->part->memory[region].size;
-  assert(offset <= whole && size <= whole - offset);
-  memcpy(c->memory.bytes[region] + offset, bytes, size);
-  bytes_changed(c, region, offset, size);
-  judge_afresh(c, chip_moment(c, now));
+  memory_put(&c->memory, region, offset, bytes, size);
+  chip_bytes_changed(c, region, offset, size);
+  chip_judge_afresh(c, chip_moment(c, now));
 }
 
 int64_t chip_load(const struct chip *c)

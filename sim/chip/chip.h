@@ -73,6 +73,8 @@ struct chip {
   uint32_t stored[PART_MAX_REGISTER]; /* bits of the registers */
   bool selected;       /* the start rules have chosen at least once */
   addr_t vectors;      /* where a start takes them from */
+  bool flash_hidden;   /* reads as zeros: a readout lock, and this start */
+  bool by_debug;       /* the register write at hand is the debug port's */
   bool latch_open;     /* a latch key was given in this write */
   bool fresh;          /* what a blank check would say now: true: programmed */
   uint32_t marks_told; /* bit per watch, since the last start */
@@ -117,6 +119,10 @@ void chip_pull_line(struct chip *c, enum trace_driver driver, bool low,
  * is there. */
 bool chip_register_read(struct chip *c, addr_t at, ps_t now, uint32_t *value);
 bool chip_register_write(struct chip *c, addr_t at, uint32_t value, ps_t now);
+
+/* One word of memory, as the debug port reaches it. False: none is there, a
+ * readout lock denies it, or ECC can't correct it. */
+bool chip_memory_read(struct chip *c, addr_t at, ps_t now, uint32_t *value);
 
 /* Change memory without the controller, as it came from a programmer before
  * assembly. The range must lie in one region (memory_find). */

@@ -3,6 +3,7 @@
 #include <assert.h>
 
 #include "chip/chip.h"
+#include "chip/chip_cells.h"
 #include "chip/registers.h"
 
 #define DEVICE_FIRST 0x40000000u
@@ -24,15 +25,26 @@ static void set_deadline(struct chip *c)
 /* Cycles until the flash answers again. */
 static cycle_t flash_stall(const struct chip *c, cycle_t cycle)
 {
-  if (!flash_busy(&c->flash)) return 0;
   cycle_t free_at = clock_edge(&c->clock, c->flash.ends_at);
   return free_at > cycle ? free_at - cycle : 0;
 }
 
-static bool runs_from_flash(const struct chip *c)
+static bool runs_from_busy_flash(const struct chip *c)
 {
   return c->core.region < c->part->memory_count &&
-         c->part->memory[c->core.region].kind == MEMORY_FLASH;
+         chip_flash_busy(c, c->core.region);
+}
+
+/* The next fetch has to wait, or fails: then this access does, which is as
+ * near as can be. */
+static void heed_busy_flash(const struct chip *c, cycle_t stamp,
+                            struct bus_answer *answer)
+{
+  if (!runs_from_busy_flash(c)) return;
+  if (c->part->flash.while_busy == WHILE_BUSY_FAULT)
+    answer->fault = true;
+  else
+    answer->stall = flash_stall(c, stamp);
 }
 
 /* A fold may want the run to pause here. */
@@ -170,7 +182,7 @@ static struct bus_answer known_access(struct chip *c, uint32_t reg,
   chip_settle(c, now);
   if (a->write) {
     write_register(c, reg, a, now);
-    if (runs_from_flash(c)) answer.stall = flash_stall(c, a->stamp);
+    heed_busy_flash(c, a->stamp, &answer);
   } else {
     answer.value = read_register(c, reg, a, now);
   }
@@ -194,9 +206,8 @@ static cycle_t bus_enter(void *chip, unsigned region, addr_t pc, cycle_t cycle)
 {
   const struct chip *c = chip;
   (void)pc;
-  bool flash = region < c->part->memory_count &&
-               c->part->memory[region].kind == MEMORY_FLASH;
-  return flash ? flash_stall(c, cycle) : 0;
+  bool waits = region < c->part->memory_count && chip_flash_busy(c, region);
+  return waits ? flash_stall(c, cycle) : 0;
 }
 
 static void bus_report(void *chip, cycle_t cycle, unsigned kind, uint32_t a,

@@ -13,10 +13,17 @@
  *
  * A reset here is one whose row of the reset table locks the flash.
  *
- * The cells belong to memory.c: flash_advance tells chip.c what to change.
+ * The cells belong to memory.c and options.c: flash_advance and flash_reset
+ * tell chip_cells.c what to change.
  *
- * Not modelled: what an interrupted order leaves (here: the old content);
- * ECC; protection; read while busy in the other bank.
+ * An order that a reset or the loss of supply cuts short leaves what the part
+ * declares: the first kind of its list, or the one that `torn_choice` says,
+ * for whoever wants to see them all. Weak cells are kept here until they give
+ * way:
+ *
+ *   cut ---> weak --(a start)--> seen --(a power-on)--> reads differently
+ *
+ * Not modelled: a program's data read of busy flash, from RAM.
  *
  * Owns: its fields. Borrows: the part.
  */
@@ -36,11 +43,24 @@ enum flash_op {
   FLASH_PROGRAM,
   FLASH_ERASE_PAGE,
   FLASH_ERASE_ALL,
-  FLASH_PROGRAM_OPTION
+  FLASH_PROGRAM_OPTION,
+  FLASH_UNLOCK_OPTION, /* the same behind an erase of all flash */
+  FLASH_ERASE_BANK     /* the region that holds the target */
 };
 
 /* The largest programming unit that a part may have: 256 bytes. */
 #define FLASH_MAX_UNIT_WORDS 64
+
+/* Weak cells: what a cut order was for. More than so many cuts without a
+ * power-on between them: the oldest stays as it reads. */
+#define FLASH_MAX_WEAK 4
+
+struct flash_weak {
+  enum flash_op op;
+  addr_t at;
+  uint32_t data[FLASH_MAX_UNIT_WORDS];
+  bool seen; /* a start has read them */
+};
 
 struct flash {
   const struct part_flash *part;
@@ -54,6 +74,11 @@ struct flash {
   uint32_t op_data[FLASH_MAX_UNIT_WORDS];
   uint32_t op_word; /* FLASH_PROGRAM_OPTION: which option word */
   ps_t begun_at, ends_at;
+  uint32_t torn_choice; /* which kind of the part's lists; the last one where
+                           it is beyond */
+  struct flash_weak weak[FLASH_MAX_WEAK];
+  uint32_t weak_count;
+  uint32_t corrected; /* reads that ECC had to correct, 0xffff at most */
 };
 
 void flash_init(struct flash *f, const struct part_flash *part);
@@ -63,9 +88,30 @@ void flash_key(struct flash *f, uint32_t key, const uint32_t *keys,
                uint32_t key_count, struct moment now, struct trace *tr);
 void flash_lock(struct flash *f, struct moment now, struct trace *tr);
 
-/* A reset: a running order ends without effect; `lock` also locks again. */
-void flash_reset(struct flash *f, bool lock, struct moment now,
-                 struct trace *tr);
+/* A reset: a running order is cut short and returned, FLASH_IDLE if there was
+ * none. op_at, op_word and op_data are still its own. `lock` also locks again.
+ */
+enum flash_op flash_reset(struct flash *f, bool lock, struct moment now,
+                          struct trace *tr);
+
+/* What such an order leaves when it is cut. */
+enum torn flash_left(const struct flash *f, enum flash_op op);
+
+/* How many kinds the part declares for an order: torn_choice below it. */
+uint32_t flash_torn_kinds(const struct flash *f, enum flash_op op);
+
+/* The cells of the order just cut are weak. */
+void flash_weaken(struct flash *f, enum flash_op op);
+
+/* A start has read what is weak. */
+void flash_see_weak(struct flash *f);
+
+/* A power-on: takes the next weak cells that give way into *weak, until there
+ * are none: false. */
+bool flash_fade(struct flash *f, struct flash_weak *weak);
+
+/* A read was corrected. */
+void flash_count(struct flash *f);
 
 /* Refuse an order: set the flag, say why. */
 void flash_refuse(struct flash *f, enum trace_refusal why, struct moment now,

@@ -3,7 +3,21 @@
  * Contiguous because an instruction engine maps them. Flash cells and ROM
  * keep their content for ever; RAM loses it when the supply does.
  *
- * Owns: the bytes. Borrows: the part.
+ * With ECC, flash is made of granules of 8 bytes, and what is kept of their
+ * check bits is what a read finds: `bytes` are what it returns, corrected.
+ * Cells that no longer make a code word are kept as erased ones, as good ones,
+ * or as these:
+ *
+ *   CORRECTED   one bit of the 72 is wrong; reads are right, and counted
+ *   BAD         two or more are; reads fail. `bytes` hold MEMORY_BAD_CODE
+ *               then, an instruction that no core knows: a program that comes
+ *               there has its fault there
+ *
+ * Not modelled: a program's own data read of a BAD granule, which returns that
+ * code instead of a bus error, and its reads of CORRECTED ones, which are not
+ * counted.
+ *
+ * Owns: the bytes, the granules. Borrows: the part.
  */
 #ifndef CHIP_MEMORY_H
 #define CHIP_MEMORY_H
@@ -14,9 +28,24 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+enum memory_granule {
+  GRANULE_ERASED,
+  GRANULE_GOOD,
+  GRANULE_CORRECTED,
+  GRANULE_BAD
+};
+
+#define MEMORY_GRANULE 8 /* bytes */
+
+/* UDF #0 as a half-word: permanently undefined (ARM DDI 0419E, A5.2.6). */
+#define MEMORY_BAD_CODE 0xde00u
+
 struct memory {
   const struct part *part;
-  uint8_t *bytes[PART_MAX_MEMORY]; /* owned, page aligned */
+  uint8_t *bytes[PART_MAX_MEMORY];    /* owned, page aligned */
+  uint8_t *granules[PART_MAX_MEMORY]; /* owned; NULL: no ECC. One of enum
+                                         memory_granule each */
+  uint8_t *zeros; /* owned: as many as the largest flash has bytes */
 };
 
 /* Flash and information words erased, ROM zero, RAM as after a loss of supply.
@@ -36,5 +65,28 @@ uint32_t memory_find(const struct memory *m, addr_t at, uint32_t size,
 /* True if every byte of [offset, offset + size) of a region is all-ones. */
 bool memory_erased(const struct memory *m, uint32_t region, uint32_t offset,
                    uint32_t size);
+
+/* The same, and with ECC no granule of it was programmed. */
+bool memory_unprogrammed(const struct memory *m, uint32_t region,
+                         uint32_t offset, uint32_t size);
+
+/* The worst granule that the range touches; GRANULE_GOOD without ECC. */
+enum memory_granule memory_worst(const struct memory *m, uint32_t region,
+                                 uint32_t offset, uint32_t size);
+
+/* Write bytes, whatever was there. Granules that the range touches are good
+ * ones then. */
+void memory_put(struct memory *m, uint32_t region, uint32_t offset,
+                const uint8_t *bytes, uint32_t size);
+
+/* Flash cells on their way to `goal` (NULL: to be erased) end up as `left`.
+ * What is left in part depends on where the cells are and nothing else;
+ * TORN_WEAK writes what such cells read later. With ECC the range is whole
+ * granules. */
+void memory_change(struct memory *m, uint32_t region, uint32_t offset,
+                   const uint8_t *goal, uint32_t size, enum torn left);
+
+/* Bytes behind `granules` of a region, or 0: a multiple of 1 KiB. */
+uint32_t memory_granule_bytes(const struct memory *m, uint32_t region);
 
 #endif

@@ -27,6 +27,11 @@ static uint32_t read_flash_refused(const struct touch *t)
   return t->chip->flash.refused;
 }
 
+static uint32_t read_flash_corrected(const struct touch *t)
+{
+  return t->chip->flash.corrected;
+}
+
 static uint32_t read_option_cell(const struct touch *t)
 {
   return t->chip->options.cells[t->field->index];
@@ -133,6 +138,16 @@ static void write_flash_erase_page(const struct touch *t, uint32_t value)
 static void write_flash_erase_all(const struct touch *t, uint32_t value)
 {
   if (value != 0) chip_order_flash(t->chip, FLASH_ERASE_ALL, t->now);
+}
+
+static void write_flash_erase_bank(const struct touch *t, uint32_t value)
+{
+  if (value != 0) chip_order_flash(t->chip, FLASH_ERASE_BANK, t->now);
+}
+
+static void write_flash_corrected(const struct touch *t, uint32_t value)
+{
+  t->chip->flash.corrected = value;
 }
 
 static void write_flash_refused(const struct touch *t, uint32_t value)

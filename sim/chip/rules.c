@@ -21,17 +21,18 @@ static bool term_holds(const struct part *part, const struct rule_inputs *in,
   return false;
 }
 
-static bool rule_holds(const struct part *part, const struct rule_inputs *in,
-                       const struct part_rule *rule)
+bool rules_hold(const struct part *part, const struct rule_inputs *in,
+                const struct part_term *terms, uint32_t count)
 {
-  for (uint32_t i = 0; i < rule->term_count; i++)
-    if (!term_holds(part, in, &rule->terms[i])) return false;
+  for (uint32_t i = 0; i < count; i++)
+    if (!term_holds(part, in, &terms[i])) return false;
   return true;
 }
 
 uint32_t rules_choose(const struct part *part, const struct rule_inputs *in)
 {
   for (uint32_t i = 0; i < part->rule_count; i++)
-    if (rule_holds(part, in, &part->rules[i])) return i;
+    if (rules_hold(part, in, part->rules[i].terms, part->rules[i].term_count))
+      return i;
   return PART_NONE;
 }

@@ -20,6 +20,10 @@ struct rule_inputs {
   uint32_t options[PART_MAX_WORDS]; /* as loaded */
 };
 
+/* True if all of these terms hold. */
+bool rules_hold(const struct part *part, const struct rule_inputs *in,
+                const struct part_term *terms, uint32_t count);
+
 /* Index of the rule that decides, or PART_NONE if none holds (the part reader
  * refuses tables where that can be). */
 uint32_t rules_choose(const struct part *part, const struct rule_inputs *in);

@@ -106,6 +106,22 @@ const char *const answer_when_words[] = {[ANSWER_ALWAYS] = "always",
                                          [ANSWER_OUTSIDE] = "outside",
                                          NULL};
 
+const char *const torn_words[] = {[TORN_OLD] = "old",
+                                  [TORN_NEW] = "new",
+                                  [TORN_PART] = "part",
+                                  [TORN_ONES] = "ones",
+                                  [TORN_ZEROS] = "zeros",
+                                  [TORN_WEAK] = "weak",
+                                  NULL};
+
+const char *const while_busy_words[] = {
+    [WHILE_BUSY_STALL] = "stall", [WHILE_BUSY_FAULT] = "fault", NULL};
+
+const char *const integrity_words[] = {[INTEGRITY_NONE] = "none",
+                                       [INTEGRITY_COMPLEMENT] = "complement",
+                                       [INTEGRITY_CHECKSUM] = "checksum",
+                                       NULL};
+
 const char *const blank_held_words[] = {[BLANK_NONE] = "none",
                                         [BLANK_LATCHED] = "latched",
                                         [BLANK_AFRESH] = "afresh",

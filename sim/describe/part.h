@@ -17,22 +17,23 @@
 #include "base/units.h"
 #include "describe/quantity.h"
 
-#define PART_MAX_MEMORY   16
-#define PART_MAX_CLOCKS   8
-#define PART_MAX_STRAPS   8
-#define PART_MAX_RULES    32
-#define PART_MAX_TERMS    8
-#define PART_MAX_WORDS    16
-#define PART_MAX_FIELDS   16
-#define PART_MAX_VALUES   16
-#define PART_MAX_PINS     64
-#define PART_MAX_READS    4
-#define PART_MAX_KEYS     4
-#define PART_MAX_BLOCKS   32
-#define PART_MAX_REGISTER 256
-#define PART_MAX_PRESETS  8
-#define PART_MAX_ANSWERS  256
-#define PART_NONE         0xffffffffu
+#define PART_MAX_MEMORY    16
+#define PART_MAX_CLOCKS    8
+#define PART_MAX_STRAPS    8
+#define PART_MAX_RULES     32
+#define PART_MAX_TERMS     8
+#define PART_MAX_WORDS     16
+#define PART_MAX_FIELDS    16
+#define PART_MAX_VALUES    16
+#define PART_MAX_PINS      64
+#define PART_MAX_READS     4
+#define PART_MAX_KEYS      4
+#define PART_MAX_BLOCKS    32
+#define PART_MAX_REGISTER  256
+#define PART_MAX_PRESETS   8
+#define PART_MAX_PROTECTED 8
+#define PART_MAX_ANSWERS   256
+#define PART_NONE          0xffffffffu
 
 /* Why a reset happens, in order of priority. */
 enum cause {
@@ -143,11 +144,38 @@ struct part_memory {
   uint32_t preset_count;
 };
 
+/* What an order that is cut short leaves in its cells. */
+enum torn {
+  TORN_OLD,   /* what they held before */
+  TORN_NEW,   /* what the order was for */
+  TORN_PART,  /* of each cell one or the other */
+  TORN_ONES,  /* all ones */
+  TORN_ZEROS, /* all zeros */
+  TORN_WEAK,  /* NEW, which reads differently after a later power-on */
+  TORN_COUNT_
+};
+
+/* The first is what happens in a plain run; none: TORN_OLD. */
+struct part_torn {
+  enum torn kinds[TORN_COUNT_];
+  uint32_t count;
+};
+
+/* What becomes of a program in flash that is busy. */
+enum while_busy {
+  WHILE_BUSY_STALL, /* it waits */
+  WHILE_BUSY_FAULT  /* bus error */
+};
+
 struct part_flash {
   struct quantity program;        /* ps a unit */
   struct quantity erase_page;     /* ps a page */
-  struct quantity erase_all;      /* ps */
+  struct quantity erase_all;      /* ps; of a bank, too */
   struct quantity option_program; /* ps an option word */
+  enum while_busy while_busy;
+  bool read_while_write; /* a region that no order acts on answers meanwhile */
+  bool ecc;              /* 8 check bits for each 64 bits */
+  struct part_torn torn_program, torn_erase, torn_options;
 };
 
 struct part_power {
@@ -192,6 +220,7 @@ struct part_option_field {
   struct part_option_value values[PART_MAX_VALUES];
   uint32_t value_count;
   uint32_t factory;
+  uint32_t fallback; /* loaded where the cells fail their check */
 };
 
 /* Fields do not overlap; every value fits its field. */
@@ -201,27 +230,25 @@ struct part_option_word {
   uint32_t field_count;
 };
 
-struct part_options {
-  struct part_option_word words[PART_MAX_WORDS];
-  uint32_t word_count;
+/* How the cells of the option words are checked when they are loaded. */
+enum integrity {
+  INTEGRITY_NONE,
+  INTEGRITY_COMPLEMENT, /* a complement beside each word; a word that fails
+                           loads its fallback */
+  INTEGRITY_CHECKSUM    /* one complemented sum of all words; if it fails, all
+                           load their fallback */
 };
 
-/* One range of flash that the blank check reads. */
-struct part_blank_read {
-  uint32_t memory; /* index */
-  uint32_t offset, bytes;
+struct part_options {
+  enum integrity integrity;
+  struct part_option_word words[PART_MAX_WORDS];
+  uint32_t word_count;
 };
 
 enum blank_held {
   BLANK_NONE,    /* the part makes no blank check */
   BLANK_LATCHED, /* kept until the reset table says: sample */
   BLANK_AFRESH   /* made at every reset; nothing is kept */
-};
-
-struct part_blank_check {
-  enum blank_held held;
-  struct part_blank_read reads[PART_MAX_READS];
-  uint32_t read_count; /* blank when all of them are all-ones */
 };
 
 /* What a start rule asks. */
@@ -231,6 +258,33 @@ struct part_term {
   enum term_kind kind;
   uint32_t index, field; /* word and field; strap; unused for the latch */
   uint32_t value; /* option: value; latch: 1 programmed; strap: 1 high */
+};
+
+/* A range of flash that counts while all of its terms hold, which ask for
+ * option fields only. */
+struct part_span {
+  uint32_t memory; /* index */
+  uint32_t offset, bytes;
+  struct part_term terms[PART_MAX_TERMS];
+  uint32_t term_count;
+};
+
+struct part_blank_check {
+  enum blank_held held;
+  struct part_span reads[PART_MAX_READS];
+  uint32_t read_count; /* blank when all that count are all-ones */
+  bool bad_is_blank;   /* a read that ECC can't correct counts as all-ones */
+  bool ones_are_blank; /* so do all-ones that were programmed (ECC only) */
+};
+
+/* What option fields keep from being read or changed. */
+struct part_protection {
+  struct part_span pages[PART_MAX_PROTECTED]; /* refuse every order */
+  uint32_t page_count;
+  struct part_term readout[PART_MAX_TERMS]; /* all hold: flash is locked */
+  uint32_t readout_count;                   /* 0: there is no such lock */
+  bool denies_debug;  /* locked, the debug port neither reads nor changes it */
+  bool denies_starts; /* locked, it reads as zeros to a start from elsewhere */
 };
 
 struct part_rule {
@@ -338,6 +392,7 @@ struct part {
   struct part_strap straps[PART_MAX_STRAPS];
   uint32_t strap_count;
   struct part_options options;
+  struct part_protection protection;
   struct part_blank_check blank_check;
   struct part_rule rules[PART_MAX_RULES];
   uint32_t rule_count;
@@ -374,6 +429,9 @@ uint32_t part_memory_of(const struct part *part, enum memory_kind kind);
  * region lies there by itself. Where one does, a start takes its vectors from
  * the base of the chosen region. */
 bool part_has_alias(const struct part *part);
+
+/* True if the file says what a cut order leaves: more than the old content. */
+bool part_declares_torn(const struct part *part);
 
 /* Index of a pin by name, or PART_NONE. */
 uint32_t part_pin_named(const struct part *part, const char *name);

@@ -44,7 +44,7 @@ static enum sim_status check_kind(const struct part_memory *m,
 }
 
 static enum sim_status check_flash_geometry(const struct part_memory *m,
-                                            const struct json *node,
+                                            bool ecc, const struct json *node,
                                             struct sim_error *err)
 {
   if (!is_power_of_two(m->page) || m->size % m->page != 0) {
@@ -57,6 +57,13 @@ static enum sim_status check_flash_geometry(const struct part_memory *m,
     return json_fail(json_get(node, "unit"), SIM_RANGE, err,
                      "is %" PRIu32 " bytes; expected a power of two no "
                      "larger than the page",
+                     m->unit);
+  }
+  if (ecc && m->unit < 8) {
+    const struct json *unit = json_get(node, "unit");
+    return json_fail(unit ? unit : node, SIM_RANGE, err,
+                     "programs %" PRIu32 " bytes at once; expected at least 8 "
+                     "with \"ecc\"",
                      m->unit);
   }
   return SIM_OK;
@@ -187,7 +194,7 @@ enum sim_status part_check_memory(const struct part *part,
     const struct json *node = part_nth(list, i);
     status = check_kind(m, node, err);
     if (status == SIM_OK && m->kind == MEMORY_FLASH) {
-      status = check_flash_geometry(m, node, err);
+      status = check_flash_geometry(m, part->flash.ecc, node, err);
     }
     if (status == SIM_OK) status = check_presets(m, node, err);
   }

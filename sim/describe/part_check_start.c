@@ -61,27 +61,52 @@ static enum sim_status check_options(const struct part *part,
 
 /* --- blank check --------------------------------------------------------- */
 
+/* What is asked before the latch is sampled, and where no start is near. */
+static enum sim_status check_option_terms(const struct part_term *terms,
+                                          uint32_t count,
+                                          const struct json *when,
+                                          struct sim_error *err)
+{
+  for (uint32_t i = 0; i < count; i++) {
+    if (terms[i].kind == TERM_OPTION) continue;
+    return json_fail_key(part_nth(when, i), SIM_REFERENCE, err,
+                         "is no option field; expected "
+                         "\"option.WORD.FIELD\"");
+  }
+  return SIM_OK;
+}
+
+static enum sim_status check_span(const struct part *part,
+                                  const struct part_span *span,
+                                  const struct json *node, const char *size,
+                                  struct sim_error *err)
+{
+  const struct part_memory *memory = &part->memory[span->memory];
+  if (memory->kind != MEMORY_FLASH) {
+    return json_fail(json_get(node, "at"), SIM_REFERENCE, err,
+                     "is in \"%s\"; expected a region of kind \"flash\"",
+                     memory->name);
+  }
+  if (span->bytes > memory->size - span->offset) {
+    return json_fail(json_get(node, size), SIM_RANGE, err,
+                     "is %" PRIu32 "; expected at most %" PRIu32
+                     ", the rest of \"%s\"",
+                     span->bytes, memory->size - span->offset, memory->name);
+  }
+  return check_option_terms(span->terms, span->term_count,
+                            json_get(node, "when"), err);
+}
+
 static enum sim_status check_reads(const struct part *part,
                                    const struct json *reads,
                                    struct sim_error *err)
 {
-  for (uint32_t i = 0; i < part->blank_check.read_count; i++) {
-    const struct part_blank_read *read = &part->blank_check.reads[i];
-    const struct part_memory *memory = &part->memory[read->memory];
-    const struct json *node = part_nth(reads, i);
-    if (memory->kind != MEMORY_FLASH) {
-      return json_fail(json_get(node, "at"), SIM_REFERENCE, err,
-                       "is in \"%s\"; expected a region of kind \"flash\"",
-                       memory->name);
-    }
-    if (read->bytes > memory->size - read->offset) {
-      return json_fail(json_get(node, "bytes"), SIM_RANGE, err,
-                       "is %" PRIu32 "; expected at most %" PRIu32
-                       ", the rest of \"%s\"",
-                       read->bytes, memory->size - read->offset, memory->name);
-    }
-  }
-  return SIM_OK;
+  enum sim_status status = SIM_OK;
+  for (uint32_t i = 0; i < part->blank_check.read_count && status == SIM_OK;
+       i++)
+    status = check_span(part, &part->blank_check.reads[i], part_nth(reads, i),
+                        "bytes", err);
+  return status;
 }
 
 static enum sim_status check_blank_check(const struct part *part,
@@ -103,6 +128,37 @@ static enum sim_status check_blank_check(const struct part *part,
                      "check is made");
   }
   return check_reads(part, reads, err);
+}
+
+/* --- protection ---------------------------------------------------------- */
+
+static enum sim_status check_protected(const struct part *part,
+                                       const struct part_span *span,
+                                       const struct json *node,
+                                       struct sim_error *err)
+{
+  enum sim_status status = check_span(part, span, node, "size", err);
+  uint32_t page = part->memory[span->memory].page;
+  if (status != SIM_OK || (span->offset % page | span->bytes % page) == 0)
+    return status;
+  return json_fail(
+      json_get(node, span->offset % page ? "at" : "size"), SIM_RANGE, err,
+      "is not a multiple of %" PRIu32 ", the page; expected whole pages",
+      page);
+}
+
+static enum sim_status check_protection(const struct part *part,
+                                        const struct json *root,
+                                        struct sim_error *err)
+{
+  const struct part_protection *p = &part->protection;
+  const struct json *pages = part_node(root, "protection.pages");
+  enum sim_status status = SIM_OK;
+  for (uint32_t i = 0; i < p->page_count && status == SIM_OK; i++)
+    status = check_protected(part, &p->pages[i], part_nth(pages, i), err);
+  if (status != SIM_OK) return status;
+  return check_option_terms(p->readout, p->readout_count,
+                            part_node(root, "protection.readout.when"), err);
 }
 
 /* --- start rules --------------------------------------------------------- */
@@ -183,6 +239,7 @@ enum sim_status part_check_start(const struct part *part,
     status = part_check_names(part_node(root, "straps"), "name", err);
   }
   if (status == SIM_OK) status = check_blank_check(part, root, err);
+  if (status == SIM_OK) status = check_protection(part, root, err);
   if (status == SIM_OK) status = check_rules(part, root, err);
   return status;
 }

@@ -47,3 +47,15 @@ const struct part_field *part_field_of(const struct part *part, enum role role,
   }
   return NULL;
 }
+
+static bool declares(const struct part_torn *torn)
+{
+  return torn->count > 1 || (torn->count == 1 && torn->kinds[0] != TORN_OLD);
+}
+
+bool part_declares_torn(const struct part *part)
+{
+  const struct part_flash *f = &part->flash;
+  return declares(&f->torn_program) || declares(&f->torn_erase) ||
+         declares(&f->torn_options);
+}

@@ -103,7 +103,7 @@ enum sim_status part_read_place(struct shape_reader *r,
                                 const struct json *value, void *target)
 {
   const struct part *part = r->user;
-  struct part_blank_read *read = target;
+  struct part_span *read = target;
   const char *plus = strchr(value->text, '+');
   uint64_t offset;
   if (!plus || !parse_offset(plus + 1, &offset)) {
@@ -171,6 +171,15 @@ enum sim_status part_read_factory(struct shape_reader *r,
   (void)row;
   struct part_option_field *field = target;
   return read_option_value(r, field, value, &field->factory);
+}
+
+enum sim_status part_read_fallback(struct shape_reader *r,
+                                   const struct shape_row *row,
+                                   const struct json *value, void *target)
+{
+  (void)row;
+  struct part_option_field *field = target;
+  return read_option_value(r, field, value, &field->fallback);
 }
 
 /* The piece of `text` up to the next '.', or all of it; moves *text behind

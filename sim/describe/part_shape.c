@@ -137,6 +137,29 @@ static const struct shape memory_shape = {.what = "a memory region",
                                           .sourced = true,
                                           .fact = true};
 
+static const struct shape_row torn_form = {.kind = SHAPE_CHOICE,
+                                           .words = torn_words};
+
+#define TORN_ROW(key, what)                                                   \
+  {                                                                           \
+    key, SHAPE_LIST, SHAPE_OPTIONAL,                                          \
+        offsetof(struct part_flash, torn_##what.kinds),                       \
+        .min = 1, .max = TORN_COUNT_, .initial = "[ \"old\" ]",               \
+        .stride = sizeof(enum torn),                                          \
+        .counted = offsetof(struct part_flash, torn_##what.count),            \
+        .of = &torn_form,                                                     \
+        .sentence = "The same where it is this that is cut."                  \
+  }
+
+static const struct shape_row torn_rows[] = {
+    TORN_ROW("program", program),
+    TORN_ROW("erase", erase),
+    TORN_ROW("options", options),
+};
+
+static const struct shape torn_shape = {.what = "what a cut order may leave",
+                                        SHAPE_ROWS(torn_rows)};
+
 static const struct shape_row flash_rows[] = {
     {"program", SHAPE_QUANTITY, SHAPE_OPTIONAL,
      offsetof(struct part_flash, program), .unit = UNIT_TIME,
@@ -154,6 +177,21 @@ static const struct shape_row flash_rows[] = {
      offsetof(struct part_flash, option_program), .unit = UNIT_TIME,
      .initial = "20ms", .min = PS_PER_NS, .max = 10 * PS_PER_S,
      .sentence = "Time to program an option word."},
+    {"while_busy", SHAPE_CHOICE, SHAPE_OPTIONAL,
+     offsetof(struct part_flash, while_busy), .initial = "stall",
+     .words = while_busy_words,
+     .sentence = "What becomes of a program in flash that is busy: it waits, "
+                 "or has a bus error."},
+    {"read_while_write", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_flash, read_while_write), .initial = "false",
+     .sentence = "Whether only the region that an order acts on is busy."},
+    {"ecc", SHAPE_FLAG, SHAPE_OPTIONAL, offsetof(struct part_flash, ecc),
+     .initial = "false",
+     .sentence = "Whether 8 check bits for each 64 bits correct one wrong bit "
+                 "and find two."},
+    {"torn", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &torn_shape,
+     .sentence = "What an order that is cut short may leave: the first in a "
+                 "plain run, the others in a sweep."},
 };
 
 static const struct shape flash_shape = {
@@ -253,6 +291,10 @@ static const struct shape_row rows[] = {
     {"options", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, options),
      .shape = &part_options_shape, .section = IN(OPTIONS),
      .sentence = "Non-volatile settings."},
+    {"protection", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct part, protection), .shape = &part_protection_shape,
+     .section = IN(OPTIONS),
+     .sentence = "What option fields keep from being read or changed."},
     {"pins", SHAPE_OBJECT, SHAPE_OPTIONAL, offsetof(struct part, pins),
      .shape = &part_pins_shape, .section = IN(PINS), .sentence = "The pins."},
     {"straps", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct part, straps),

@@ -23,6 +23,7 @@ extern const struct shape part_power_shape;
 extern const struct shape part_boot_shape;
 extern const struct shape part_reset_shape; /* struct part_reset_row */
 extern const struct shape part_options_shape;
+extern const struct shape part_protection_shape;
 extern const struct shape part_pins_shape;
 extern const struct shape part_strap_shape;
 extern const struct shape part_blank_check_shape;
@@ -73,6 +74,9 @@ enum sim_status part_read_answer(struct shape_reader *r, /* part_answer */
 enum sim_status part_read_factory(struct shape_reader *r, /* option_field */
                                   const struct shape_row *row,
                                   const struct json *value, void *target);
+enum sim_status part_read_fallback(struct shape_reader *r, /* the same */
+                                   const struct shape_row *row,
+                                   const struct json *value, void *target);
 enum sim_status part_read_pin(struct shape_reader *r, /* uint32_t */
                               const struct shape_row *row,
                               const struct json *value, void *target);
@@ -82,7 +86,7 @@ enum sim_status part_read_debug_pin(struct shape_reader *r, /* uint64_t */
 enum sim_status part_read_region(struct shape_reader *r, /* uint32_t */
                                  const struct shape_row *row,
                                  const struct json *value, void *target);
-enum sim_status part_read_place(struct shape_reader *r, /* blank_read */
+enum sim_status part_read_place(struct shape_reader *r, /* part_span */
                                 const struct shape_row *row,
                                 const struct json *value, void *target);
 enum sim_status part_read_term(struct shape_reader *r, /* part_term */

@@ -35,6 +35,10 @@ static const struct shape_row option_field_rows[] = {
      .of_count = 2, .read = part_read_factory,
      .expected = "the name of a value, or an integer",
      .sentence = "Its value in a part that nobody has written to."},
+    {"fallback", SHAPE_CUSTOM, SHAPE_OPTIONAL, 0, .of = factory_forms,
+     .of_count = 2, .read = part_read_fallback,
+     .expected = "the name of a value, or an integer",
+     .sentence = "Its value where the cells fail their check; left out, 0."},
 };
 
 static const struct shape option_field_shape = {.what = "an option field",
@@ -59,6 +63,11 @@ static const struct shape option_word_shape = {
     .what = "an option word", SHAPE_ROWS(option_word_rows), .sourced = true};
 
 static const struct shape_row options_rows[] = {
+    {"integrity", SHAPE_CHOICE, SHAPE_OPTIONAL,
+     offsetof(struct part_options, integrity), .initial = "none",
+     .words = integrity_words,
+     .sentence = "How the cells are checked when they are loaded: by a "
+                 "complement of each word, or by one checksum over all."},
     {"words", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_options, words),
      .min = 1, .max = PART_MAX_WORDS,
      .stride = sizeof(struct part_option_word),
@@ -136,8 +145,20 @@ static const struct shape_row strap_rows[] = {
 const struct shape part_strap_shape = {
     .what = "a strap", SHAPE_ROWS(strap_rows), .sourced = true, .fact = true};
 
-/* --- blank check and start rules -------------------------------------------
+/* --- blank check -----------------------------------------------------------
  */
+
+static const struct shape_row term_forms[] = {{.kind = SHAPE_NAME},
+                                              {.kind = SHAPE_COUNT}};
+
+static const struct shape_row term_form = {
+    .kind = SHAPE_CUSTOM,
+    .of = term_forms,
+    .of_count = 2,
+    .read = part_read_term,
+    .expected = "the name of a value, or an integer"};
+
+#define OPTION_TERMS "^option\\." NAME_PART "\\." NAME_PART "$"
 
 static const struct shape_row place_form = {
     .kind = SHAPE_TEXT,
@@ -148,13 +169,21 @@ static const struct shape_row read_rows[] = {
      .read = part_read_place,
      .expected = "a flash region and an offset, such as \"flash+0\"",
      .sentence = "Where it reads: a flash region and an offset."},
-    {"bytes", SHAPE_COUNT, SHAPE_REQUIRED,
-     offsetof(struct part_blank_read, bytes), .min = 4, .max = 4096,
-     .multiple = 4, .sentence = "How many bytes it reads there."},
+    {"bytes", SHAPE_COUNT, SHAPE_REQUIRED, offsetof(struct part_span, bytes),
+     .min = 4, .max = 4096, .multiple = 4,
+     .sentence = "How many bytes it reads there."},
+    {"when", SHAPE_MAP, SHAPE_OPTIONAL, offsetof(struct part_span, terms),
+     .max = PART_MAX_TERMS, .stride = sizeof(struct part_term),
+     .counted = offsetof(struct part_span, term_count),
+     .pattern = OPTION_TERMS, .of = &term_form,
+     .sentence = "Option fields that make it count, all of them: a bank that "
+                 "is selected."},
 };
 
 static const struct shape read_shape = {.what = "a read of the blank check",
                                         SHAPE_ROWS(read_rows)};
+
+static const char *const takes_words[] = {"programmed", "blank", NULL};
 
 static const struct shape_row blank_check_rows[] = {
     {"held", SHAPE_CHOICE, SHAPE_REQUIRED,
@@ -163,11 +192,20 @@ static const struct shape_row blank_check_rows[] = {
                  "every reset, or no check is made."},
     {"reads", SHAPE_LIST, SHAPE_OPTIONAL,
      offsetof(struct part_blank_check, reads), .max = PART_MAX_READS,
-     .stride = sizeof(struct part_blank_read),
+     .stride = sizeof(struct part_span),
      .counted = offsetof(struct part_blank_check, read_count),
      .of =
          &(const struct shape_row){.kind = SHAPE_OBJECT, .shape = &read_shape},
      .sentence = "What it reads; blank is when all of it is all ones."},
+    {"bad_reads", SHAPE_EITHER, SHAPE_OPTIONAL,
+     offsetof(struct part_blank_check, bad_is_blank), .words = takes_words,
+     .initial = "programmed",
+     .sentence = "What it takes a read for that ECC can't correct."},
+    {"programmed_ones", SHAPE_EITHER, SHAPE_OPTIONAL,
+     offsetof(struct part_blank_check, ones_are_blank), .words = takes_words,
+     .initial = "programmed",
+     .sentence = "What it takes all ones for that were programmed, which ECC "
+                 "tells from erased cells."},
 };
 
 const struct shape part_blank_check_shape = {.what = "the blank check",
@@ -175,8 +213,65 @@ const struct shape part_blank_check_shape = {.what = "the blank check",
                                              .sourced = true,
                                              .fact = true};
 
-static const struct shape_row term_forms[] = {{.kind = SHAPE_NAME},
-                                              {.kind = SHAPE_COUNT}};
+/* --- protection ------------------------------------------------------------
+ */
+
+static const struct shape_row page_rows[] = {
+    {"at", SHAPE_CUSTOM, SHAPE_REQUIRED, 0, .of = &place_form, .of_count = 1,
+     .read = part_read_place,
+     .expected = "a flash region and an offset, such as \"flash+0\"",
+     .sentence = "Where it begins: a flash region and an offset."},
+    {"size", SHAPE_BYTES, SHAPE_REQUIRED, offsetof(struct part_span, bytes),
+     .min = 16, .max = 16 * MIB, .multiple = 16,
+     .sentence = "How many bytes are protected."},
+    {"when", SHAPE_MAP, SHAPE_REQUIRED, offsetof(struct part_span, terms),
+     .max = PART_MAX_TERMS, .stride = sizeof(struct part_term),
+     .counted = offsetof(struct part_span, term_count),
+     .pattern = OPTION_TERMS, .of = &term_form,
+     .sentence = "Option fields that protect it, all of them."},
+};
+
+static const struct shape page_shape = {.what = "a protected range",
+                                        SHAPE_ROWS(page_rows)};
+
+static const struct shape_row readout_rows[] = {
+    {"when", SHAPE_MAP, SHAPE_REQUIRED,
+     offsetof(struct part_protection, readout), .min = 1,
+     .max = PART_MAX_TERMS, .stride = sizeof(struct part_term),
+     .counted = offsetof(struct part_protection, readout_count),
+     .pattern = OPTION_TERMS, .of = &term_form,
+     .sentence = "Option fields that lock it, all of them."},
+    {"debug", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_protection, denies_debug), .initial = "true",
+     .sentence = "Whether the debug port then can neither read nor change "
+                 "flash, but erase all of it."},
+    {"starts", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_protection, denies_starts), .initial = "true",
+     .sentence = "Whether flash then reads as zeros to a start from ROM or "
+                 "RAM."},
+};
+
+static const struct shape readout_shape = {.what = "a readout lock",
+                                           SHAPE_ROWS(readout_rows)};
+
+static const struct shape_row protection_rows[] = {
+    {"pages", SHAPE_LIST, SHAPE_OPTIONAL,
+     offsetof(struct part_protection, pages), .max = PART_MAX_PROTECTED,
+     .stride = sizeof(struct part_span),
+     .counted = offsetof(struct part_protection, page_count),
+     .of =
+         &(const struct shape_row){.kind = SHAPE_OBJECT, .shape = &page_shape},
+     .sentence = "Ranges of flash in which every order is refused."},
+    {"readout", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &readout_shape,
+     .sentence = "What keeps flash from being read. An option write that "
+                 "lifts it erases all flash first."},
+};
+
+const struct shape part_protection_shape = {.what = "protection by options",
+                                            SHAPE_ROWS(protection_rows)};
+
+/* --- start rules -----------------------------------------------------------
+ */
 
 static const struct shape_row rule_rows[] = {
     {"rule", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part_rule, name),
@@ -186,12 +281,7 @@ static const struct shape_row rule_rows[] = {
      .counted = offsetof(struct part_rule, term_count),
      .pattern = "^(latch|strap\\." NAME_PART "|option\\." NAME_PART
                 "\\." NAME_PART ")$",
-     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
-                                     .of = term_forms,
-                                     .of_count = 2,
-                                     .read = part_read_term,
-                                     .expected =
-                                         "the name of a value, or an integer"},
+     .of = &term_form,
      .sentence = "What must hold, all of it: \"latch\", \"strap.NAME\", "
                  "\"option.WORD.FIELD\"; with nothing in it, the rule always "
                  "holds."},

@@ -36,13 +36,10 @@ static const char *const driver_words[] = {
 };
 
 static const char *const refusal_words[] = {
-    [REFUSAL_LOCKED] = "locked",
-    [REFUSAL_BUSY] = "busy",
-    [REFUSAL_WRONG_KEY] = "wrong-key",
-    [REFUSAL_ALIGNMENT] = "alignment",
-    [REFUSAL_NOT_ERASED] = "not-erased",
-    [REFUSAL_ADDRESS] = "address",
-    NULL,
+    [REFUSAL_LOCKED] = "locked",         [REFUSAL_BUSY] = "busy",
+    [REFUSAL_WRONG_KEY] = "wrong-key",   [REFUSAL_ALIGNMENT] = "alignment",
+    [REFUSAL_NOT_ERASED] = "not-erased", [REFUSAL_ADDRESS] = "address",
+    [REFUSAL_PROTECTED] = "protected",   NULL,
 };
 
 static const char *const obstacle_words[] = {
@@ -88,7 +85,11 @@ static const char *const phase_words[] = {"off",     "held",    "options",
                                           "vectors", "running", NULL};
 
 static const char *const op_words[] = {
-    "idle", "program", "erase-page", "erase-all", "program-option", NULL};
+    "idle",           "program",       "erase-page", "erase-all",
+    "program-option", "unlock-option", "erase-bank", NULL};
+
+static const char *const granule_words[] = {"erased", "good", "corrected",
+                                            "bad", NULL};
 
 /* By exception number, ARM DDI 0419E Table B1-3; reserved ones have none. */
 #define NO_WORD ""
@@ -113,7 +114,8 @@ static const struct {
     {"refusal", refusal_words},     {"obstacle", obstacle_words},
     {"stop", stop_words},           {"mode", mode_words},
     {"phase", phase_words},         {"op", op_words},
-    {"exception", exception_words},
+    {"exception", exception_words}, {"torn", torn_words},
+    {"granule", granule_words},
 };
 
 /* NULL where the list is shorter. */

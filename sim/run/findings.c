@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "chip/memory.h"
 #include "describe/names.h"
 #include "describe/trace_kinds.h"
 #include "run/remedies.h"
@@ -84,13 +85,40 @@ static void refused(struct findings *f, const struct trace_record *r)
       trace_word("refusal", r->a));
 }
 
-static void torn(struct findings *f, const struct trace_record *r)
+/* Two records: the order that was cut, and what its cells were left as. */
+static void left(struct findings *f, const struct trace_record *r)
 {
-  add(f, FINDING_WRITE_REFUSED, last_number(f),
-      "A flash order (%s) at 0x%08" PRIx32
-      " was cut short. The old content is assumed to be left; a real part may "
-      "leave worse.",
-      trace_word("op", r->a), r->b);
+  static const char *const what[] = {
+      [TORN_OLD] = "the old content",
+      [TORN_NEW] = "the new content, whole",
+      [TORN_PART] = "of each cell the old or the new content",
+      [TORN_ONES] = "all ones",
+      [TORN_ZEROS] = "all zeros",
+      [TORN_WEAK] = "cells that read right for now, and differently later",
+  };
+  add(f, FINDING_TORN, last_number(f),
+      "A flash order at 0x%08" PRIx32 " was cut short. Here it left %s; %s",
+      r->b, what[r->a],
+      part_declares_torn(f->plan->part)
+          ? "the part may leave other things, which a sweep shows."
+          : "the part file does not say what it leaves, a real part may leave "
+            "worse.");
+}
+
+static void fallback(struct findings *f, const struct trace_record *r)
+{
+  add(f, FINDING_OPTIONS_FALLBACK, last_number(f),
+      "The cells of option word %s failed their check: the fallback value "
+      "0x%08" PRIx32 " was loaded.",
+      f->plan->part->options.words[r->a].name, r->b);
+}
+
+static void bad_cells(struct findings *f, const struct trace_record *r)
+{
+  if (r->a != GRANULE_BAD) return;
+  add(f, FINDING_ECC, last_number(f),
+      "A read of 0x%08" PRIx32 " found more wrong bits than ECC corrects.",
+      r->b);
 }
 
 static void probe_failed(struct findings *f, const struct trace_record *r)
@@ -202,7 +230,9 @@ static void fold(void *context, const struct trace_record *r)
   switch (r->kind) {
   case TRACE_LATCH_WRITE: latch_write(f, r); break;
   case TRACE_FLASH_REFUSED: refused(f, r); break;
-  case TRACE_FLASH_TORN: torn(f, r); break;
+  case TRACE_FLASH_LEFT: left(f, r); break;
+  case TRACE_OPTION_FALLBACK: fallback(f, r); break;
+  case TRACE_ECC: bad_cells(f, r); break;
   case TRACE_PROBE_FAILED: probe_failed(f, r); break;
   case TRACE_LOCKUP: lockup(f, r); break;
   case TRACE_CONTENTION: contention(f, r); break;
@@ -219,10 +249,11 @@ static void fold(void *context, const struct trace_record *r)
 }
 
 static const enum trace_kind wanted[] = {
-    TRACE_LATCH_WRITE,  TRACE_FLASH_REFUSED, TRACE_FLASH_TORN,
-    TRACE_PROBE_FAILED, TRACE_LOCKUP,        TRACE_CONTENTION,
-    TRACE_UNMODELLED,   TRACE_STOPPED,       TRACE_FRESH,
-    TRACE_WRITE,        TRACE_RAIL_DIP,      TRACE_RESET,
+    TRACE_LATCH_WRITE,     TRACE_FLASH_REFUSED, TRACE_FLASH_LEFT,
+    TRACE_OPTION_FALLBACK, TRACE_ECC,           TRACE_PROBE_FAILED,
+    TRACE_LOCKUP,          TRACE_CONTENTION,    TRACE_UNMODELLED,
+    TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
+    TRACE_RAIL_DIP,        TRACE_RESET,
 };
 
 void findings_init(struct findings *f, const struct plan *plan,
@@ -327,7 +358,7 @@ static void why_rom(struct findings *f, const struct start *s)
 static void base_blank(struct findings *f)
 {
   if (!f->base_blank || f->plan->part->blank_check.held == BLANK_NONE) return;
-  const struct part_blank_read *r = &f->plan->part->blank_check.reads[0];
+  const struct part_span *r = &f->plan->part->blank_check.reads[0];
   struct finding *finding =
       add(f, FINDING_BASE_BLANK, 0,
           "An image was written, but the words at 0x%08" PRIx32

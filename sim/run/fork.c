@@ -13,6 +13,7 @@ struct snapshot {
   bool expecting;
   const struct machine *of;
   uint32_t first[PART_MAX_MEMORY + 1]; /* index of a region's first page */
+  uint32_t count; /* with the pages of granules, behind those of regions */
   struct stored_page *pages[];
 };
 
@@ -22,18 +23,24 @@ static uint32_t pages_of(const struct part_memory *m)
   return m->size / PAGE_BYTES;
 }
 
-static uint32_t count_pages(const struct part *part)
+static uint32_t granule_pages(const struct memory *memory, uint32_t region)
+{
+  return memory_granule_bytes(memory, region) / PAGE_BYTES;
+}
+
+static uint32_t count_pages(const struct memory *memory)
 {
   uint32_t count = 0;
-  for (uint32_t i = 0; i < part->memory_count; i++)
-    count += pages_of(&part->memory[i]);
+  for (uint32_t i = 0; i < memory->part->memory_count; i++)
+    count += pages_of(&memory->part->memory[i]) + granule_pages(memory, i);
   return count;
 }
 
 struct snapshot *snapshot_take(struct page_store *store,
                                const struct machine *m)
 {
-  uint32_t count = count_pages(m->part), next = 0;
+  const struct memory *memory = &m->chip.memory;
+  uint32_t count = count_pages(memory), next = 0;
   struct snapshot *s = malloc(sizeof(*s) + count * sizeof(s->pages[0]));
   if (s == NULL) arena_no_memory();
   s->now = m->now;
@@ -50,13 +57,18 @@ struct snapshot *snapshot_take(struct page_store *store,
       s->pages[next++] = pages_keep(store, bytes + k * PAGE_BYTES);
   }
   s->first[m->part->memory_count] = next;
+  for (uint32_t i = 0; i < m->part->memory_count; i++)
+    for (uint32_t k = 0; k < granule_pages(memory, i); k++)
+      s->pages[next++] =
+          pages_keep(store, memory->granules[i] + k * PAGE_BYTES);
+  s->count = next;
   return s;
 }
 
 void snapshot_free(struct page_store *store, struct snapshot *s)
 {
   if (s == NULL) return;
-  for (uint32_t i = 0; i < s->first[s->of->part->memory_count]; i++)
+  for (uint32_t i = 0; i < s->count; i++)
     pages_let_go(store, s->pages[i]);
   free(s);
 }
@@ -93,19 +105,33 @@ static void restore_region(const struct snapshot *s, struct machine *m,
   }
 }
 
+/* What the check bits say; no code depends on them. */
+static void restore_granules(const struct snapshot *s, struct machine *m)
+{
+  const struct memory *memory = &m->chip.memory;
+  uint32_t next = s->first[m->part->memory_count];
+  for (uint32_t i = 0; i < m->part->memory_count; i++)
+    for (uint32_t k = 0; k < granule_pages(memory, i); k++)
+      memcpy(memory->granules[i] + k * PAGE_BYTES, s->pages[next++]->bytes,
+             PAGE_BYTES);
+}
+
 void snapshot_restore(const struct snapshot *s, struct machine *m)
 {
   assert(s->of == m);
   unsigned alias = m->chip.bus.alias;
+  bool hidden = m->chip.flash_hidden;
   m->now = s->now;
   m->chip = s->chip;
   m->supply = s->supply;
   m->nets = s->nets;
   m->probe = s->probe;
   m->expecting = s->expecting;
-  if (m->chip.bus.alias != alias) cpu_map(m->cpu, &m->chip.bus);
+  if (m->chip.bus.alias != alias || m->chip.flash_hidden != hidden)
+    cpu_map(m->cpu, &m->chip.bus);
   for (uint32_t i = 0; i < m->part->memory_count; i++)
     restore_region(s, m, i);
+  restore_granules(s, m);
 }
 
 /* --- a side branch ------------------------------------------------------- */

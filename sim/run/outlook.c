@@ -267,16 +267,24 @@ uint64_t outlook_knowledge(const struct chip *c)
 struct hash128 outlook_cells(const struct outlook *o)
 {
   const struct chip *c = &o->machine->chip;
-  struct hash128 parts[PART_MAX_MEMORY + 1];
+  struct hash128 parts[2 * PART_MAX_MEMORY + 2];
   uint32_t count = 0;
-  uint64_t others[PART_MAX_WORDS + 3] = {
+  uint64_t others[2 * PART_MAX_WORDS + 3] = {
       c->pins.outside, c->pins.outside_level, outlook_knowledge(c)};
-  for (uint32_t i = 0; i < o->machine->part->memory_count; i++)
-    if (o->machine->part->memory[i].kind == MEMORY_FLASH)
-      parts[count++] =
-          hash_bytes(c->memory.bytes[i], o->machine->part->memory[i].size);
-  for (uint32_t i = 0; i < o->machine->part->options.word_count; i++)
+  for (uint32_t i = 0; i < o->machine->part->memory_count; i++) {
+    if (o->machine->part->memory[i].kind != MEMORY_FLASH) continue;
+    uint32_t granules = memory_granule_bytes(&c->memory, i);
+    parts[count++] =
+        hash_bytes(c->memory.bytes[i], o->machine->part->memory[i].size);
+    if (granules > 0)
+      parts[count++] = hash_bytes(c->memory.granules[i], granules);
+  }
+  for (uint32_t i = 0; i < o->machine->part->options.word_count; i++) {
     others[i + 3] = c->options.cells[i];
+    others[i + 3 + PART_MAX_WORDS] = c->options.check[i];
+  }
+  parts[count++] = hash_bytes(c->flash.weak,
+                              c->flash.weak_count * sizeof(c->flash.weak[0]));
   parts[count++] = hash_bytes(others, sizeof(others));
   return hash_bytes(parts, count * sizeof(parts[0]));
 }

@@ -17,7 +17,7 @@
  *           once. Everything attached stays attached.
  *
  * The rule a reader would get wrong: what an interrupted flash order leaves is
- * decided in one place, flash_reset (the old content).
+ * decided in one place, flash_left, out of what the part declares.
  *
  * It is clear where the part got to as soon as it locks up, sleeps, halts,
  * waits for a host, or reaches a watched symbol outside the boot ROM; else
