@@ -10,7 +10,6 @@
 #include "run/outlook.h"
 #include "run/visitor.h"
 
-#define ALL_KINDS UINT64_MAX
 
 /* --- records, kept for comparison ---------------------------------------- */
 
@@ -113,7 +112,7 @@ static void play_case(struct played_bench *bench, const char *name,
   w.visitor = (struct visitor){look, &w, 1};
   pages_init(&w.store);
   if (every > 0) w.machine->visitor = &w.visitor;
-  trace_listen(play_trace(play), ALL_KINDS, record, to);
+  trace_listen(play_trace(play), TRACE_ALL, record, to);
   play_run(play);
   play_free(play);
   pages_free(&w.store); /* asserts that every page was let go */
@@ -170,7 +169,7 @@ static void run_on(struct twice *t, struct recording *to)
   struct fork f;
   struct machine *m = t->w.machine;
   fork_begin(&f, &t->w.store, m, 100000);
-  trace_listen(&m->trace, ALL_KINDS, record, to);
+  trace_listen(&m->trace, TRACE_ALL, record, to);
   engine_pass(m, engine_later(m, PS_PER_MS), NULL, NULL);
   fork_end(&f, &t->w.store, m);
 }

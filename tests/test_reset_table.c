@@ -168,7 +168,7 @@ static void play_and_compare(struct played_bench *bench,
   const char *path =
       played_file(bench, "script.json", script->text, script->length);
   struct play *play = played_prepare(played_case(bench, path), part);
-  trace_listen(play_trace(play), UINT64_MAX, reset_see, seen);
+  trace_listen(play_trace(play), TRACE_ALL, reset_see, seen);
   const struct result *result = play_run(play);
   assert_null(result->stopped);
   reset_same(part, script, result, seen);

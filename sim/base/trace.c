@@ -18,7 +18,7 @@ void trace_free(struct trace *t)
   trace_init(t, 0);
 }
 
-void trace_listen(struct trace *t, uint64_t mask, trace_fold fold,
+void trace_listen(struct trace *t, trace_mask mask, trace_fold fold,
                   void *context)
 {
   assert(t->listener_count < TRACE_MAX_FOLDS);
@@ -27,7 +27,7 @@ void trace_listen(struct trace *t, uint64_t mask, trace_fold fold,
   t->wanted |= mask;
 }
 
-void trace_keep(struct trace *t, uint64_t mask, size_t limit)
+void trace_keep(struct trace *t, trace_mask mask, size_t limit)
 {
   t->keep_mask |= mask;
   t->kept_limit = limit;
@@ -58,7 +58,7 @@ static void keep(struct trace *t, const struct trace_record *r)
 
 static void feed(struct trace *t, const struct trace_record *r)
 {
-  uint64_t bit = UINT64_C(1) << r->kind;
+  trace_mask bit = TRACE_BIT(r->kind);
   if (t->keep_mask & bit) keep(t, r);
   for (unsigned i = 0; i < t->listener_count; i++) {
     const struct trace_listener *l = &t->listeners[i];

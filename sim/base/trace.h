@@ -22,7 +22,7 @@
 #include "base/units.h"
 
 #define TRACE_MAX_FOLDS   12
-#define TRACE_MAX_KINDS   64
+#define TRACE_MAX_KINDS   128
 #define TRACE_MAX_WAITING 64
 
 struct trace_record {
@@ -32,20 +32,25 @@ struct trace_record {
   uint32_t kind;
 };
 
+/* A bit per kind. */
+__extension__ typedef unsigned __int128 trace_mask;
+#define TRACE_BIT(kind) ((trace_mask)1 << (kind))
+#define TRACE_ALL       (~(trace_mask)0)
+
 /* Fed every record whose kind is in the fold's mask. */
 typedef void (*trace_fold)(void *context, const struct trace_record *r);
 
 struct trace_listener {
   trace_fold fold;
   void *context;
-  uint64_t mask; /* bit per kind */
+  trace_mask mask;
 };
 
 struct trace {
   struct trace_listener listeners[TRACE_MAX_FOLDS];
   unsigned listener_count;
-  uint64_t wanted; /* union of all masks, and of keep_mask */
-  uint64_t keep_mask;
+  trace_mask wanted; /* union of all masks, and of keep_mask */
+  trace_mask keep_mask;
   struct trace_record *kept; /* owned */
   size_t kept_count, kept_room, kept_limit;
   uint64_t added; /* all records ever added, wanted or not */
@@ -67,17 +72,17 @@ void trace_free(struct trace *t);
 /* Listeners are called in the order in which they were added. A fold may add
  * records (a finding drawn from others); they follow the one it was fed, when
  * all listeners have seen that. Asserts that there is room. */
-void trace_listen(struct trace *t, uint64_t mask, trace_fold fold,
+void trace_listen(struct trace *t, trace_mask mask, trace_fold fold,
                   void *context);
 
 /* Keep records of these kinds, at most `limit` of them. Kept records move
  * when others are added: hold indexes, not pointers. */
-void trace_keep(struct trace *t, uint64_t mask, size_t limit);
+void trace_keep(struct trace *t, trace_mask mask, size_t limit);
 
 /* True if somebody wants this kind: lets a hot caller skip the work. */
 static inline bool trace_wants(const struct trace *t, unsigned kind)
 {
-  return (t->wanted >> kind) & 1u;
+  return (t->wanted >> kind & 1u) != 0;
 }
 
 /* Asserts that the kind is below TRACE_MAX_KINDS, and that the records folds

@@ -5,6 +5,8 @@
 
 #include <stdint.h>
 
+#include "base/trace.h"
+
 enum trace_kind {
 #define X(name, text, a, b) TRACE_##name,
 #include "describe/trace_kinds.def"
@@ -12,9 +14,8 @@ enum trace_kind {
   TRACE_KIND_COUNT_
 };
 
-#define TRACE_BIT(kind) (UINT64_C(1) << (kind))
-
-_Static_assert(TRACE_KIND_COUNT_ <= 64, "kinds are bits of a mask");
+_Static_assert(TRACE_KIND_COUNT_ <= TRACE_MAX_KINDS,
+               "kinds are bits of a mask");
 
 struct trace_kind_info {
   const char *text;  /* the word in a text trace */

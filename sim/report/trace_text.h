@@ -39,7 +39,7 @@ void trace_text_head(const struct trace_text *text);
 
 /* The fold: `context` is a struct trace_text. It takes every kind, so its
  * mask is TRACE_TEXT_KINDS. */
-#define TRACE_TEXT_KINDS UINT64_MAX
+#define TRACE_TEXT_KINDS TRACE_ALL
 void trace_text_record(void *context, const struct trace_record *record);
 
 #endif

@@ -25,7 +25,7 @@ static void fold(void *context, const struct trace_record *r)
 void assumed_init(struct assumed *a, struct trace *tr)
 {
   *a = (struct assumed){0};
-  uint64_t mask = 0;
+  trace_mask mask = 0;
   for (unsigned i = 0; i < ROW_COUNT; i++)
     mask |= TRACE_BIT(rows[i].kind);
   trace_listen(tr, mask, fold, a);

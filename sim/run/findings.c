@@ -48,7 +48,7 @@ static void remedy(struct findings *f, struct finding *finding,
 static bool once(struct findings *f, enum finding_kind kind)
 {
   bool first = !((f->told >> kind) & 1u);
-  f->told |= 1u << kind;
+  f->told |= UINT64_C(1) << kind;
   return first;
 }
 
@@ -261,7 +261,7 @@ void findings_init(struct findings *f, const struct plan *plan,
                    struct trace *tr)
 {
   *f = (struct findings){.plan = plan, .starts = starts, .arena = arena};
-  uint64_t mask = 0;
+  trace_mask mask = 0;
   for (size_t i = 0; i < sizeof(wanted) / sizeof(wanted[0]); i++)
     mask |= TRACE_BIT(wanted[i]);
   trace_listen(tr, mask, fold, f);

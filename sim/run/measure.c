@@ -55,7 +55,7 @@ void measures_init(struct measures *m, const struct plan *plan,
                    struct arena *arena, struct trace *tr)
 {
   uint32_t count = plan->script->measure_count;
-  uint64_t mask = 0;
+  trace_mask mask = 0;
   *m =
       (struct measures){.plan = plan,
                         .list = arena_array(arena, count, sizeof(*m->list)),

@@ -277,7 +277,7 @@ void starts_init(struct starts *s, const struct plan *plan,
                        .rule = PART_NONE,
                        .region = PART_NONE,
                        .last_region = PART_NONE};
-  uint64_t mask = 0;
+  trace_mask mask = 0;
   for (size_t i = 0; i < sizeof(wanted) / sizeof(wanted[0]); i++)
     mask |= TRACE_BIT(wanted[i]);
   trace_listen(tr, mask, fold, s);

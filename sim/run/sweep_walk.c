@@ -10,7 +10,6 @@
 #include "run/sweep.h"
 #include "run/visitor.h"
 
-#define ALL_KINDS UINT64_MAX
 #define WRITE_KINDS                                                           \
   (TRACE_BIT(TRACE_FLASH_BEGIN) | TRACE_BIT(TRACE_FLASH_END) |                \
    TRACE_BIT(TRACE_FLASH_TORN))
@@ -310,7 +309,7 @@ static void begin(struct walk *w, struct play *play)
       (struct visitor){.look = look, .context = w, .next = CYCLE_NEVER};
   w->machine->visitor = &w->visitor;
   pages_init(&w->store);
-  trace_listen(play_trace(play), ALL_KINDS, fold, w);
+  trace_listen(play_trace(play), TRACE_ALL, fold, w);
 }
 
 static void end(struct walk *w)
