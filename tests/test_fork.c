@@ -10,7 +10,6 @@
 #include "run/outlook.h"
 #include "run/visitor.h"
 
-
 /* --- records, kept for comparison ---------------------------------------- */
 
 struct recording {
