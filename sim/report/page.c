@@ -6,11 +6,18 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "report/escape.h"
 
 void page_open(struct page *p, FILE *to)
 {
   memset(p, 0, sizeof *p);
   p->to = to;
+}
+
+void page_open_markup(struct page *p, FILE *to, enum page_form form)
+{
+  page_open(p, to);
+  p->form = form;
 }
 
 /* C0, DEL and C1: what a terminal would obey. */
@@ -52,10 +59,41 @@ static void pad_to(struct page *p, unsigned column)
   }
 }
 
+/* --- markup --- */
+
+static const struct {
+  const char *before, *between, *bare, *after; /* lead, words */
+} forms[] = {
+    [PAGE_ROWS] = {"<dt>", "</dt><dd>", "<dd>", "</dd>\n"},
+    [PAGE_PARAGRAPHS] = {"<p>", " ", "<p>", "</p>\n"},
+    [PAGE_INLINE] = {"", " ", "", ""},
+};
+
+static void begin_markup(struct page *p, const char *lead)
+{
+  if (*lead == '\0') {
+    fputs(forms[p->form].bare, p->to);
+    return;
+  }
+  fputs(forms[p->form].before, p->to);
+  escape_text(p->to, lead);
+  fputs(forms[p->form].between, p->to);
+}
+
+/* --- lines --- */
+
 /* Write the word that was being said, on a new line if it must. */
 static void put_word(struct page *p)
 {
   if (p->word_bytes == 0) return;
+  if (p->form != PAGE_TEXT) {
+    if (p->space) fputc(' ', p->to);
+    escape_bytes(p->to, p->word, p->word_bytes);
+    p->word_bytes = 0;
+    p->space = false;
+    p->said = true;
+    return;
+  }
   unsigned needed = p->column + (p->space ? 1 : 0) + p->word_columns;
   if (p->space && needed > PAGE_COLUMNS) {
     fputc('\n', p->to);
@@ -76,6 +114,10 @@ void page_item(struct page *p, unsigned indent, unsigned hang,
                const char *lead)
 {
   assert(p->column == 0 && p->word_bytes == 0);
+  if (p->form != PAGE_TEXT) {
+    begin_markup(p, lead);
+    return;
+  }
   p->hang = hang;
   pad_to(p, indent);
   char shown[4];
@@ -117,7 +159,10 @@ void page_together(struct page *p, const char *text)
   char shown[4];
   size_t bytes, taken;
   for (; (taken = page_character(text, shown, &bytes)) > 0; text += taken) {
-    add_character(p, shown, bytes);
+    if (p->form != PAGE_TEXT && shown[0] == ' ')
+      add_character(p, "\xC2\xA0", 2);
+    else
+      add_character(p, shown, bytes);
   }
 }
 
@@ -140,7 +185,7 @@ void page_address(struct page *p, uint32_t address)
 void page_end(struct page *p)
 {
   put_word(p);
-  fputc('\n', p->to);
+  fputs(p->form == PAGE_TEXT ? "\n" : forms[p->form].after, p->to);
   p->column = 0;
   p->hang = 0;
   p->space = false;
@@ -150,7 +195,7 @@ void page_end(struct page *p)
 void page_gap(struct page *p)
 {
   assert(p->column == 0 && p->word_bytes == 0);
-  fputc('\n', p->to);
+  if (p->form == PAGE_TEXT) fputc('\n', p->to);
 }
 
 void page_line(struct page *p, unsigned indent, const char *text)

@@ -9,6 +9,9 @@
  * bytes that are no UTF-8 become '?'. A word longer than a line is left whole,
  * so that it can be copied.
  *
+ * The same items can become markup instead (page_open_markup): then nothing is
+ * laid out, the words of an item are escaped and flow where they are put.
+ *
  * Not modelled: characters that are wider or narrower than one column.
  *
  * Owns: nothing. Borrows: the stream; its errors stay in the stream.
@@ -28,8 +31,17 @@
 /* A character of UTF-8 is at most 4 bytes. */
 #define PAGE_WORD_BYTES (4 * PAGE_COLUMNS)
 
+/* What becomes of an item with a lead, and of one without. */
+enum page_form {
+  PAGE_TEXT,       /* lines of text */
+  PAGE_ROWS,       /* <dt>lead</dt><dd>words</dd>; inside a <dl> */
+  PAGE_PARAGRAPHS, /* <p>lead words</p> */
+  PAGE_INLINE      /* the words alone */
+};
+
 struct page {
   FILE *to;
+  enum page_form form;
   unsigned column; /* characters written to this line */
   unsigned hang;   /* where further lines of the item begin */
   bool space;      /* one is due before the next word */
@@ -41,6 +53,9 @@ struct page {
 };
 
 void page_open(struct page *p, FILE *to);
+
+/* Write HTML. */
+void page_open_markup(struct page *p, FILE *to, enum page_form form);
 
 /* Begin an item: `lead` from column `indent` on, the words from column `hang`
  * on; with an empty lead the words of the first line begin at `indent`.

@@ -3,7 +3,7 @@
 #include <inttypes.h>
 #include <string.h>
 
-#include "report/page.h"
+#include "report/escape.h"
 #include "report/sweep_report.h"
 #include "run/sweep_summary.h"
 
@@ -35,22 +35,6 @@ struct picture {
   const struct sweep_records *records;
   bool by_time; /* else by point */
 };
-
-/* Text of the user's own, as XML wants it. */
-static void put_text(FILE *to, const char *text)
-{
-  char shown[4];
-  size_t bytes, used;
-  while ((used = page_character(text, shown, &bytes)) > 0) {
-    text += used;
-    switch (shown[0]) {
-    case '&': fputs("&amp;", to); break;
-    case '<': fputs("&lt;", to); break;
-    case '>': fputs("&gt;", to); break;
-    default: fwrite(shown, 1, bytes, to); break;
-    }
-  }
-}
 
 static unsigned pixel(wide_t at, wide_t all)
 {
@@ -142,11 +126,11 @@ void sweep_svg(FILE *to, const struct sweep_head *head,
           LEFT + WIDTH + MARGIN, TOP + rows * ROW + 2 * MARGIN);
   put_patterns(to);
   fprintf(to, "<text x=\"%u\" y=\"22\" font-size=\"15\">", MARGIN);
-  put_text(to, head->title);
+  escape_text(to, head->title);
   fprintf(to, "</text>\n<text x=\"%u\" y=\"42\">", MARGIN);
-  put_text(to, head->part);
+  escape_text(to, head->part);
   fputs(", ", to);
-  put_text(to, head->how);
+  escape_text(to, head->how);
   fputs("</text>\n", to);
   unsigned y = TOP;
   for (unsigned i = 0; i < CLASS_COUNT_; i++) {

@@ -245,9 +245,8 @@ static void put_pins(struct page *page, const struct start *s)
   page_end(page);
 }
 
-void text_start(struct page *page, const struct start *start, bool code)
+void text_start_rows(struct page *page, const struct start *start)
 {
-  put_head(page, start);
   put_cause(page, start);
   put_latch(page, start);
   put_region(page, start);
@@ -259,5 +258,11 @@ void text_start(struct page *page, const struct start *start, bool code)
   put_ended(page, start);
   put_rom_ran(page, start);
   put_pins(page, start);
+}
+
+void text_start(struct page *page, const struct start *start, bool code)
+{
+  put_head(page, start);
+  text_start_rows(page, start);
   if (code) text_code(page, start);
 }

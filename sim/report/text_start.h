@@ -13,4 +13,7 @@
 /* `code`: with the instructions. */
 void text_start(struct page *page, const struct start *start, bool code);
 
+/* What stands under its first line, an item a fact. */
+void text_start_rows(struct page *page, const struct start *start);
+
 #endif

@@ -1,0 +1,254 @@
+#include "report/html_run.h"
+
+#include <inttypes.h>
+#include <string.h>
+
+#include "base/file.h"
+#include "describe/names.h"
+#include "report/page.h"
+#include "report/text_after.h"
+#include "report/text_learned.h"
+#include "report/text_parts.h"
+#include "report/timeline_svg.h"
+
+/* --- the verdict --------------------------------------------------------- */
+
+static void put_regions(struct html *h, const struct result *r)
+{
+  const struct start *last = &r->starts[r->start_count - 1];
+  uint32_t stale = 0;
+  for (uint32_t i = 0; i < r->start_count; i++) {
+    if (r->starts[i].stale) stale++;
+  }
+  html_put(h, " %" PRIu32 " start%s; the last began in ", r->start_count,
+           r->start_count == 1 ? "" : "s");
+  html_text(h, last->region);
+  if (last->landing.landed) {
+    html_put(h, " and landed in ");
+    html_text(h, last->landing.region);
+  }
+  if (stale > 0)
+    html_put(h, "; %" PRIu32 " began with a stale latch", stale);
+  html_put(h, ".");
+}
+
+void html_verdict(struct html *h, const struct result *r)
+{
+  struct page page;
+  html_put(h, "<p class=\"verdict%s\"><strong>",
+           r->verdict == VERDICT_FAILED ? " failed" : "");
+  page_open_markup(&page, h->to, PAGE_INLINE);
+  text_verdict(&page, r);
+  html_put(h, ".</strong>");
+  if (r->start_count == 0)
+    html_put(h, " Nothing ever began to execute.");
+  else
+    put_regions(h, r);
+  if (r->stopped) {
+    html_put(h, " The run was ended early: ");
+    html_text(h, r->stopped);
+    html_put(h, ".");
+  }
+  html_put(h, "</p>\n");
+}
+
+static void put_head(struct html *h, const struct html_run *run)
+{
+  const struct result *r = run->result;
+  html_put(h, "<p class=\"soft\">Part <strong>");
+  html_text(h, r->part);
+  html_put(h, "</strong>");
+  if (r->about) {
+    html_put(h, ": ");
+    html_text(h, r->about);
+  }
+  if (r->case_file) {
+    html_put(h, " Case file <code>");
+    html_text(h, file_name(r->case_file));
+    html_put(h, "</code>.");
+  }
+  html_put(h, " The run ends at ");
+  html_time(h, r->end);
+  html_put(h, ".</p>\n");
+}
+
+/* --- findings ------------------------------------------------------------ */
+
+static void put_finding(struct html *h, const struct finding *f)
+{
+  html_put(h, "<div class=\"card%s\" data-finding=\"%s\">\n<h%u>",
+           f->remedy_count > 0 ? " stale" : "", finding_word(f->kind),
+           h->level + 1);
+  html_put(h, "%s", finding_word(f->kind));
+  if (f->start > 0)
+    html_put(h, ", <a href=\"#%sstart-%" PRIu32 "\">start %" PRIu32 "</a>",
+             h->prefix, f->start, f->start);
+  html_put(h, "</h%u>\n<p class=\"soft\">In short: %s.</p>\n", h->level + 1,
+           finding_sentence(f->kind));
+  html_paragraph(h, NULL, f->text);
+  if (f->remedy_count > 0) {
+    html_put(h, "<p>What mends it on this part:</p>\n<ul>\n");
+    for (uint32_t i = 0; i < f->remedy_count; i++) {
+      html_put(h, "<li>");
+      html_text(h, f->remedies[i]);
+      html_put(h, "</li>\n");
+    }
+    html_put(h, "</ul>\n");
+  }
+  html_put(h, "</div>\n");
+}
+
+void html_findings(struct html *h, const struct result *r)
+{
+  html_section(h, "findings", "Findings");
+  if (r->finding_count == 0) html_put(h, "<p>None.</p>\n");
+  for (uint32_t i = 0; i < r->finding_count; i++) {
+    put_finding(h, &r->findings[i]);
+  }
+  html_section_end(h);
+}
+
+/* --- what comes after the starts ----------------------------------------- */
+
+static void put_range(struct html *h, const struct measured *m,
+                      ps_t value)
+{
+  char text[64];
+  html_cell(h, m->count == 0 ? "never"
+                             : units_text(text, sizeof text, UNIT_TIME,
+                                          value));
+}
+
+void html_measures(struct html *h, const struct result *r)
+{
+  static const char *const columns[] = {"measure", "times", "shortest",
+                                        "longest", "last",  "cycles, last",
+                                        NULL};
+  char text[64];
+  if (r->measure_count == 0) return;
+  html_section(h, "measures", "Measures");
+  html_table(h, "How long it took", columns);
+  for (uint32_t i = 0; i < r->measure_count; i++) {
+    const struct measured *m = &r->measures[i];
+    html_row(h, m->name, false);
+    html_put(h, "<td>%" PRIu64 "</td>", m->count);
+    put_range(h, m, m->time.least);
+    put_range(h, m, m->time.most);
+    put_range(h, m, m->time.last);
+    html_cell(h, m->count == 0 ? ""
+                               : units_text(text, sizeof text, UNIT_CYCLES,
+                                            m->cycles.last));
+    html_row_end(h);
+  }
+  html_table_end(h);
+  html_section_end(h);
+}
+
+void html_learned(struct html *h, const struct result *r)
+{
+  struct page page;
+  if (r->learned_count == 0) return;
+  html_section(h, "learned", "Learned answers");
+  page_open_markup(&page, h->to, PAGE_PARAGRAPHS);
+  text_learned(&page, r);
+  html_section_end(h);
+}
+
+void html_after(struct html *h, const struct result *r)
+{
+  static const char *const columns[] = {"event", "outcome", "where", NULL};
+  if (!r->after) return;
+  html_section(h, "after", "From here on");
+  html_table(h, "From the state at the end: where each reset would start",
+             columns);
+  for (uint32_t i = 0; i < r->after->count; i++) {
+    const struct after_row *row = &r->after->rows[i];
+    struct page page;
+    html_row(h, row->event, false);
+    html_cell(h, answer_class_words[row->answer.class]);
+    html_put(h, "<td>");
+    page_open_markup(&page, h->to, PAGE_INLINE);
+    page_item(&page, 0, 0, "");
+    text_answer(&page, &row->answer);
+    page_end(&page);
+    html_put(h, "</td>");
+    html_row_end(h);
+  }
+  html_table_end(h);
+  html_section_end(h);
+}
+
+static void put_when(struct html *h, const struct judgement *j)
+{
+  if (j->step == RESULT_NO_STEP) {
+    html_put(h, "<td>all the time</td>");
+    return;
+  }
+  html_put(h, "<td>step %" PRIu32, j->step);
+  if (j->label) {
+    html_put(h, ", ");
+    html_text(h, j->label);
+  }
+  html_put(h, "</td>");
+}
+
+void html_judgements(struct html *h, const struct html_run *run)
+{
+  static const char *const columns[] = {"verdict", "asked", "when",
+                                        "seen instead", "line", NULL};
+  const struct result *r = run->result;
+  if (r->judgement_count == 0) return;
+  html_section(h, "asked", "What was asked");
+  html_table(h, "Expectations, nevers and bounds", columns);
+  for (uint32_t i = 0; i < r->judgement_count; i++) {
+    const struct judgement *j = &r->judgements[i];
+    html_row(h, j->held ? "held" : "FAILED", !j->held);
+    html_cell(h, j->asked);
+    put_when(h, j);
+    html_cell(h, j->held ? "" : j->seen ? j->seen : "nothing");
+    html_put(h, "<td>%" PRIu32 "</td>", j->line);
+    html_row_end(h);
+  }
+  html_table_end(h);
+  html_section_end(h);
+}
+
+/* --- all of it ----------------------------------------------------------- */
+
+static const struct {
+  const char *id, *title;
+} contents[] = {
+    {"findings", "Findings"},     {"timeline", "Timeline"},
+    {"starts", "Starts"},         {"rules", "Start rules"},
+    {"resets", "Reset table"},    {"board", "Pins and nets"},
+    {"assumed", "Assumed numbers"}, {"words", "Words"},
+};
+
+static void put_contents(struct html *h)
+{
+  html_put(h, "<nav aria-label=\"Contents %s\">\n<ul>\n", h->prefix);
+  for (size_t i = 0; i < sizeof contents / sizeof contents[0]; i++) {
+    html_put(h, "<li><a href=\"#%s%s\">%s</a></li>\n", h->prefix,
+             contents[i].id, contents[i].title);
+  }
+  html_put(h, "</ul>\n</nav>\n");
+}
+
+void html_run(struct html *h, const struct html_run *run)
+{
+  put_head(h, run);
+  html_verdict(h, run->result);
+  put_contents(h);
+  html_findings(h, run->result);
+  html_timeline(h, run);
+  html_starts(h, run);
+  html_judgements(h, run);
+  html_rules(h, run);
+  html_resets(h, run);
+  html_board(h, run);
+  html_measures(h, run->result);
+  html_learned(h, run->result);
+  html_after(h, run->result);
+  html_assumed(h, run);
+  html_words(h);
+}
