@@ -10,9 +10,11 @@
 #include "describe/result.h"
 #include "describe/svd.h"
 #include "report/answers.h"
+#include "report/html_document.h"
 #include "report/json.h"
 #include "report/side_by_side.h"
 #include "report/text.h"
+#include "report/timeline_svg.h"
 #include "report/trace_text.h"
 #include "run/play.h"
 
@@ -80,6 +82,7 @@ enum sim_status firstfetch_svd(struct firstfetch *ff, const char *file,
 struct firstfetch_run {
   struct play *play;           /* owned */
   const struct result *result; /* in the play */
+  struct timeline *timeline;   /* owned; NULL: not asked for */
 };
 
 enum sim_status firstfetch_check(const struct case_script *script,
@@ -91,6 +94,13 @@ enum sim_status firstfetch_check(const struct case_script *script,
   enum sim_status status = play_prepare(script, part, &how, &play, err);
   if (status == SIM_OK) play_free(play);
   return status;
+}
+
+static void free_timeline(struct timeline *timeline)
+{
+  if (!timeline) return;
+  timeline_free(timeline);
+  free(timeline);
 }
 
 enum sim_status firstfetch_play(const struct case_script *script,
@@ -118,21 +128,30 @@ enum sim_status firstfetch_play(const struct case_script *script,
     trace_text_head(&text);
     trace_listen(play_trace(play), TRACE_TEXT_KINDS, trace_text_record, &text);
   }
+  struct timeline *timeline = NULL;
+  if (options->timeline) {
+    timeline = get_zeroed(sizeof *timeline);
+    timeline_listen(timeline, part, script, play_trace(play));
+  }
   const struct result *result = play_run(play);
+  if (timeline) timeline_end(timeline, result->end);
   if (play_disagreement(play) != NULL) {
     sim_fail(err, SIM_LIMIT, NULL, "%s", play_disagreement(play));
+    free_timeline(timeline);
     play_free(play);
     return SIM_LIMIT;
   }
   *run = get_zeroed(sizeof **run);
   (*run)->play = play;
   (*run)->result = result;
+  (*run)->timeline = timeline;
   return SIM_OK;
 }
 
 void firstfetch_run_free(struct firstfetch_run *run)
 {
   if (!run) return;
+  free_timeline(run->timeline);
   play_free(run->play);
   free(run);
 }
@@ -170,6 +189,50 @@ void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
     results[i] = runs[i]->result;
   }
   report_side_by_side(to, results, count);
+}
+
+void firstfetch_write_svg(const struct firstfetch_run *run, FILE *to)
+{
+  assert(run->timeline);
+  timeline_svg(to, run->result, run->timeline);
+}
+
+struct firstfetch_html {
+  struct html_document document;
+};
+
+struct firstfetch_html *firstfetch_html_open(FILE *to, uint32_t cases,
+                                             const char *title)
+{
+  struct firstfetch_html *page = get_zeroed(sizeof *page);
+  html_document_begin(&page->document, to, cases, title);
+  return page;
+}
+
+void firstfetch_html_add(struct firstfetch_html *page,
+                         const struct firstfetch_run *const *runs,
+                         uint32_t count)
+{
+  assert(count >= 1 && count <= FIRSTFETCH_MAX_BESIDE);
+  struct html_run shown[FIRSTFETCH_MAX_BESIDE];
+  for (uint32_t i = 0; i < count; i++) {
+    assert(runs[i]->timeline);
+    shown[i] = (struct html_run){.result = runs[i]->result,
+                                 .script = play_script(runs[i]->play),
+                                 .part = play_part(runs[i]->play),
+                                 .timeline = runs[i]->timeline};
+  }
+  html_document_add(&page->document, shown, count);
+}
+
+void firstfetch_html_end(struct firstfetch_html *page)
+{
+  html_document_end(&page->document);
+}
+
+void firstfetch_html_close(struct firstfetch_html *page)
+{
+  free(page);
 }
 
 struct firstfetch_json {

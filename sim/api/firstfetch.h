@@ -103,8 +103,9 @@ enum firstfetch_engine {
 
 struct firstfetch_options {
   bool no_judging; /* expectations let time pass, but are not judged */
-  bool after;  /* tell what each reset would do from the end; false: don't */
-  FILE *trace; /* its text is written here while the run goes, or NULL */
+  bool after;    /* tell what each reset would do from the end; false: don't */
+  bool timeline; /* keep what the page and the picture are drawn from */
+  FILE *trace;   /* its text is written here while the run goes, or NULL */
   const struct svd *svd; /* names of registers that the part does not describe,
                             or NULL; must outlive the run */
   enum firstfetch_engine engine;
@@ -151,6 +152,24 @@ void firstfetch_write_learned(const struct firstfetch_run *run, FILE *to);
 #define FIRSTFETCH_MAX_BESIDE 64
 void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
                                    uint32_t count, FILE *to);
+
+/* A picture of what held when, SVG. The run must have been played with
+ * `timeline`. */
+void firstfetch_write_svg(const struct firstfetch_run *run, FILE *to);
+
+/* A page, HTML, is written case by case; the runs must have been played with
+ * `timeline`, and may be freed after they were added. `title` is that of the
+ * case where there is one. */
+struct firstfetch_html;
+struct firstfetch_html *firstfetch_html_open(FILE *to, uint32_t cases,
+                                             const char *title);
+/* One case on 1 to FIRSTFETCH_MAX_BESIDE parts. */
+void firstfetch_html_add(struct firstfetch_html *page,
+                         const struct firstfetch_run *const *runs,
+                         uint32_t count);
+/* Write what follows the last case. */
+void firstfetch_html_end(struct firstfetch_html *page);
+void firstfetch_html_close(struct firstfetch_html *page); /* NULL too */
 
 /* A document collects runs, which may be freed before it is written. */
 struct firstfetch_json;

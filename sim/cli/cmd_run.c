@@ -15,6 +15,8 @@ enum {
   RUN_COMPARE,
   RUN_JSON,
   RUN_TRACE,
+  RUN_HTML,
+  RUN_SVG,
   RUN_SVD,
   RUN_LEARNED,
   RUN_VERBOSE,
@@ -40,6 +42,12 @@ static const struct option options[] = {
     [RUN_COMPARE] = {"compare", NULL, "judge nothing, only tell", false},
     [RUN_JSON] = {"json", "FILE", "write the results there as JSON", false},
     [RUN_TRACE] = {"trace", "FILE", "write every recorded event there", false},
+    [RUN_HTML] = {"html", "FILE",
+                  "write the results there as one page that needs no network, "
+                  "with --after",
+                  false},
+    [RUN_SVG] = {"svg", "FILE",
+                 "draw what held when there; for one case on one part", false},
     [RUN_SVD] = {"svd", "FILE",
                  "names and reset values of registers that the part does not "
                  "describe, a CMSIS-SVD file",
@@ -65,6 +73,14 @@ static const struct option options[] = {
     [RUN_MODELS] = FOLDERS_OPTION,
 };
 
+/* Files that are asked for, in the order in which they are opened. */
+enum { OUT_JSON, OUT_TRACE, OUT_LEARNED, OUT_HTML, OUT_SVG, OUT_COUNT_ };
+static const size_t output_options[OUT_COUNT_] = {
+    [OUT_JSON] = RUN_JSON,       [OUT_TRACE] = RUN_TRACE,
+    [OUT_LEARNED] = RUN_LEARNED, [OUT_HTML] = RUN_HTML,
+    [OUT_SVG] = RUN_SVG,
+};
+
 struct runner {
   const struct run_plan *plan;
   bool text; /* the report for people is printed */
@@ -72,8 +88,9 @@ struct runner {
   bool verbose;
   bool after;
   enum firstfetch_engine engine;
-  struct output json, trace, learned;
+  struct output outputs[OUT_COUNT_];
   struct firstfetch_json *document; /* NULL: nobody asked for it */
+  struct firstfetch_html *html;     /* the same */
   bool any_failed;
 };
 
@@ -83,9 +100,12 @@ static enum sim_status play(struct runner *r, const struct planned_case *c,
                             uint32_t part, struct firstfetch_run **run,
                             struct sim_error *err)
 {
+  FILE *svg = r->outputs[OUT_SVG].stream;
+  FILE *learned = r->outputs[OUT_LEARNED].stream;
   const struct firstfetch_options how = {.no_judging = r->compare,
                                          .after = r->after,
-                                         .trace = r->trace.stream,
+                                         .timeline = r->html || svg,
+                                         .trace = r->outputs[OUT_TRACE].stream,
                                          .svd = r->plan->svd,
                                          .engine = r->engine};
   enum sim_status status =
@@ -95,13 +115,17 @@ static enum sim_status play(struct runner *r, const struct planned_case *c,
     r->any_failed = true;
   }
   if (r->document) firstfetch_json_add(r->document, *run);
-  if (r->learned.stream) firstfetch_write_learned(*run, r->learned.stream);
+  if (learned) firstfetch_write_learned(*run, learned);
+  if (svg) firstfetch_write_svg(*run, svg);
   return SIM_OK;
 }
 
 static void print(struct runner *r, struct firstfetch_run *const *runs,
                   const struct planned_case *c)
 {
+  if (r->html)
+    firstfetch_html_add(r->html, (const struct firstfetch_run *const *)runs,
+                        c->part_count);
   const struct planned_case *end = r->plan->cases + r->plan->case_count;
   if (!r->text) return;
   if (c != r->plan->cases) fputs("\n----\n\n", stdout);
@@ -144,10 +168,12 @@ static enum sim_status run_all(struct runner *r, struct sim_error *err)
 
 static enum sim_status finish(struct runner *r, struct sim_error *err)
 {
-  if (r->document) firstfetch_json_write(r->document, r->json.stream);
-  enum sim_status status = output_commit(&r->json, err);
-  if (status == SIM_OK) status = output_commit(&r->trace, err);
-  if (status == SIM_OK) status = output_commit(&r->learned, err);
+  enum sim_status status = SIM_OK;
+  if (r->document)
+    firstfetch_json_write(r->document, r->outputs[OUT_JSON].stream);
+  if (r->html) firstfetch_html_end(r->html);
+  for (size_t i = 0; i < OUT_COUNT_ && status == SIM_OK; i++)
+    status = output_commit(&r->outputs[i], err);
   return status;
 }
 
@@ -155,20 +181,22 @@ static enum sim_status open_and_run(struct runner *r,
                                     const struct given *given,
                                     struct sim_error *err)
 {
-  enum sim_status status =
-      output_open(&r->json, options_value(given, RUN_JSON), given->arena, err);
-  if (status == SIM_OK) {
-    status = output_open(&r->trace, options_value(given, RUN_TRACE),
-                         given->arena, err);
-  }
-  if (status == SIM_OK) {
-    status = output_open(&r->learned, options_value(given, RUN_LEARNED),
-                         given->arena, err);
+  enum sim_status status = SIM_OK;
+  for (size_t i = 0; i < OUT_COUNT_ && status == SIM_OK; i++) {
+    status =
+        output_open(&r->outputs[i], options_value(given, output_options[i]),
+                    given->arena, err);
   }
   if (status != SIM_OK) return status;
-  if (r->json.stream) r->document = firstfetch_json_open();
+  if (r->outputs[OUT_JSON].stream) r->document = firstfetch_json_open();
   if (r->document && given->options[RUN_CODE].count > 0)
     firstfetch_json_with_code(r->document);
+  if (r->outputs[OUT_HTML].stream) {
+    r->html =
+        firstfetch_html_open(r->outputs[OUT_HTML].stream, r->plan->case_count,
+                             r->plan->cases[0].script->title);
+    r->after = true;
+  }
   status = run_all(r, err);
   if (status == SIM_OK) status = finish(r, err);
   return status;
@@ -180,15 +208,14 @@ static enum sim_status check_outputs(const struct given *given,
                                      bool *standard_is_taken,
                                      struct sim_error *err)
 {
-  static const size_t outputs[] = {RUN_JSON, RUN_TRACE, RUN_LEARNED};
-  const size_t count = sizeof outputs / sizeof outputs[0];
+  const size_t *outputs = output_options;
   *standard_is_taken = false;
   if (given->options[RUN_CODE].count > 0 && !options_value(given, RUN_JSON)) {
     const struct sim_place where = {.path = "--code"};
     return sim_fail(err, SIM_USAGE, &where,
                     "is about the JSON; expected --json as well");
   }
-  for (size_t b = 0; b < count; b++) {
+  for (size_t b = 0; b < OUT_COUNT_; b++) {
     const char *name = options_value(given, outputs[b]);
     if (!name) continue;
     *standard_is_taken = *standard_is_taken || output_is_standard(name);
@@ -206,16 +233,22 @@ static enum sim_status check_outputs(const struct given *given,
   return SIM_OK;
 }
 
-/* What is learned belongs to one part. */
-static enum sim_status check_learned(const struct given *given,
-                                     const struct run_plan *plan,
-                                     struct sim_error *err)
+/* What is learned belongs to one part, and a picture to one run. */
+static enum sim_status check_single(const struct given *given,
+                                    const struct run_plan *plan,
+                                    struct sim_error *err)
 {
-  if (!options_value(given, RUN_LEARNED)) return SIM_OK;
+  static const size_t single[] = {RUN_LEARNED, RUN_SVG};
   if (plan->case_count == 1 && plan->cases[0].part_count == 1) return SIM_OK;
-  const struct sim_place where = {.path = "--learned"};
-  return sim_fail(err, SIM_USAGE, &where,
-                  "is for one run; expected one case and one part");
+  for (size_t i = 0; i < sizeof single / sizeof single[0]; i++) {
+    char option[32];
+    if (!options_value(given, single[i])) continue;
+    snprintf(option, sizeof option, "--%s", options[single[i]].name);
+    const struct sim_place where = {.path = option};
+    return sim_fail(err, SIM_USAGE, &where,
+                    "is for one run; expected one case and one part");
+  }
+  return SIM_OK;
 }
 
 static enum sim_status choose_engine(const char *word,
@@ -249,10 +282,10 @@ static enum sim_status run_planned(const struct given *given,
   enum sim_status status =
       choose_engine(options_value(given, RUN_ENGINE), &r.engine, err);
   if (status == SIM_OK) status = open_and_run(&r, given, err);
-  output_abandon(&r.json);
-  output_abandon(&r.trace);
-  output_abandon(&r.learned);
+  for (size_t i = 0; i < OUT_COUNT_; i++)
+    output_abandon(&r.outputs[i]);
   firstfetch_json_close(r.document);
+  firstfetch_html_close(r.html);
   *exit_code = r.any_failed ? EXIT_NOT_HELD : EXIT_HELD;
   return status;
 }
@@ -274,7 +307,7 @@ static enum sim_status run(const struct given *given, int *exit_code,
   };
   struct run_plan plan;
   status = run_plan_make(&plan, &request, given->arena, err);
-  if (status == SIM_OK) status = check_learned(given, &plan, err);
+  if (status == SIM_OK) status = check_single(given, &plan, err);
   if (status == SIM_OK) {
     status = run_planned(given, &plan, !standard_is_taken, exit_code, err);
   }

@@ -28,8 +28,7 @@ static void add(struct axis *a, ps_t at)
 {
   if (a->count == a->room) {
     a->room = a->room > 0 ? a->room * 2 : 64;
-    a->instants =
-        checked(realloc(a->instants, a->room * sizeof *a->instants));
+    a->instants = checked(realloc(a->instants, a->room * sizeof *a->instants));
   }
   a->instants[a->count++] = at;
 }
@@ -87,8 +86,7 @@ static uint32_t strip_end(const struct axis *a, const struct timeline *t,
                           uint32_t first)
 {
   uint32_t fits = first + 1;
-  while (fits + 1 < a->count &&
-         a->x[fits + 1] - a->x[first] <= AXIS_WIDTH)
+  while (fits + 1 < a->count && a->x[fits + 1] - a->x[first] <= AXIS_WIDTH)
     fits++;
   if (fits + 1 >= a->count) return a->count - 1;
   for (uint32_t i = fits; a->x[i] - a->x[first] > AXIS_WIDTH / 2; i--) {

@@ -20,8 +20,8 @@
 #include "report/timeline.h"
 
 #define AXIS_WIDTH  690 /* of a strip, in pixels */
-#define AXIS_LEAST  9   /* between two instants up to 10 ns apart */
-#define AXIS_DECADE 9   /* and so much more for each tenfold */
+#define AXIS_LEAST  12  /* between two instants up to 10 ns apart */
+#define AXIS_DECADE 12  /* and so much more for each tenfold */
 
 struct axis {
   ps_t *instants; /* ascending, each once; at least one */

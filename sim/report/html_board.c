@@ -30,9 +30,9 @@ static void put_net(struct html *h, const struct case_net *net)
   } else {
     html_text(h, net->name);
     if (net->fixed)
-      html_put(h, ", tied to %s through %s", net_level_words[net->to],
-               units_text(text, sizeof text, UNIT_RESISTANCE,
-                          net->through_mohm));
+      html_put(
+          h, ", tied to %s through %s", net_level_words[net->to],
+          units_text(text, sizeof text, UNIT_RESISTANCE, net->through_mohm));
   }
   html_put(h, "</td>");
 }
@@ -58,8 +58,8 @@ static void put_contended(struct html *h, const struct html_run *run,
                           const char *pin)
 {
   char text[LANE_TEXT];
-  const struct lane *lane = timeline_lane(
-      run->timeline, LANE_CONTENTION, part_pin_named(run->part, pin));
+  const struct lane *lane = timeline_lane(run->timeline, LANE_CONTENTION,
+                                          part_pin_named(run->part, pin));
   if (!lane || lane->count == 0) {
     html_cell(h, "no");
     return;
@@ -88,8 +88,8 @@ static void put_pin(struct html *h, const struct html_run *run,
 
 static void put_pins(struct html *h, const struct html_run *run)
 {
-  static const char *const columns[] = {"pin",    "driven in",  "level",
-                                        "at",     "driven by",  "net",
+  static const char *const columns[] = {"pin",        "driven in", "level",
+                                        "at",         "driven by", "net",
                                         "contention", NULL};
   html_table(h, "Pins that the part drove, first time in each start", columns);
   for (uint32_t i = 0; i < run->result->start_count; i++) {
@@ -108,8 +108,9 @@ void html_board(struct html *h, const struct html_run *run)
     if (run->result->starts[i].pin_count > 0) any = true;
   }
   html_section(h, "board", "Pins and nets");
-  html_put(h, "<p>%s Nets that the case does not describe are taken to be "
-              "free.</p>\n",
+  html_put(h,
+           "<p>%s Nets that the case does not describe are taken to be "
+           "free.</p>\n",
            run->result->contention
                ? "<strong>Contention: two drivers disagreed on a net.</strong>"
                : "No contention: no two drivers disagreed on a net.");
@@ -195,11 +196,13 @@ void html_assumed(struct html *h, const struct html_run *run)
 static const struct {
   const char *word, *meaning;
 } words[] = {
-    {"start", "execution beginning, after a reset or by a hand-over; numbered"},
+    {"start",
+     "execution beginning, after a reset or by a hand-over; numbered"},
     {"first fetch", "the first instruction address of a start"},
     {"boot ROM", "the factory program in read-only memory"},
-    {"ROM ran", "at least one instruction of the boot ROM was executed; halted "
-                "at its vector is not running"},
+    {"ROM ran",
+     "at least one instruction of the boot ROM was executed; halted "
+     "at its vector is not running"},
     {"landing", "the first instruction outside the boot ROM, and what led "
                 "there"},
     {"blank check", "reading the first words of flash to see whether they are "

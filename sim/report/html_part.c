@@ -113,8 +113,7 @@ static void put_undecided(struct html *h, const struct result *r,
       if (strcmp(part->rules[k].name, s->rule) == 0) known = true;
     }
     if (known) continue;
-    html_put(h, "<p>Start %" PRIu32 ": no rule was read; %s.</p>\n",
-             s->number,
+    html_put(h, "<p>Start %" PRIu32 ": no rule was read; %s.</p>\n", s->number,
              s->how == START_HANDOVER
                  ? "the program before it went there by itself"
                  : "this reset keeps what was at address 0");
@@ -123,8 +122,8 @@ static void put_undecided(struct html *h, const struct result *r,
 
 void html_rules(struct html *h, const struct html_run *run)
 {
-  static const char *const columns[] = {"", "rule", "when", "starts in",
-                                        "decided", NULL};
+  static const char *const columns[] = {"",          "rule",    "when",
+                                        "starts in", "decided", NULL};
   html_section(h, "rules", "Start rules");
   html_put(h, "<p>Read from the top: the first rule that holds decides. "
               "Marked rows decided a start of this run.</p>\n");

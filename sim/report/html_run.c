@@ -27,8 +27,7 @@ static void put_regions(struct html *h, const struct result *r)
     html_put(h, " and landed in ");
     html_text(h, last->landing.region);
   }
-  if (stale > 0)
-    html_put(h, "; %" PRIu32 " began with a stale latch", stale);
+  if (stale > 0) html_put(h, "; %" PRIu32 " began with a stale latch", stale);
   html_put(h, ".");
 }
 
@@ -110,20 +109,18 @@ void html_findings(struct html *h, const struct result *r)
 
 /* --- what comes after the starts ----------------------------------------- */
 
-static void put_range(struct html *h, const struct measured *m,
-                      ps_t value)
+static void put_range(struct html *h, const struct measured *m, ps_t value)
 {
   char text[64];
-  html_cell(h, m->count == 0 ? "never"
-                             : units_text(text, sizeof text, UNIT_TIME,
-                                          value));
+  html_cell(h, m->count == 0
+                   ? "never"
+                   : units_text(text, sizeof text, UNIT_TIME, value));
 }
 
 void html_measures(struct html *h, const struct result *r)
 {
-  static const char *const columns[] = {"measure", "times", "shortest",
-                                        "longest", "last",  "cycles, last",
-                                        NULL};
+  static const char *const columns[] = {
+      "measure", "times", "shortest", "longest", "last", "cycles, last", NULL};
   char text[64];
   if (r->measure_count == 0) return;
   html_section(h, "measures", "Measures");
@@ -194,8 +191,8 @@ static void put_when(struct html *h, const struct judgement *j)
 
 void html_judgements(struct html *h, const struct html_run *run)
 {
-  static const char *const columns[] = {"verdict", "asked", "when",
-                                        "seen instead", "line", NULL};
+  static const char *const columns[] = {"verdict",      "asked", "when",
+                                        "seen instead", "line",  NULL};
   const struct result *r = run->result;
   if (r->judgement_count == 0) return;
   html_section(h, "asked", "What was asked");
@@ -218,10 +215,10 @@ void html_judgements(struct html *h, const struct html_run *run)
 static const struct {
   const char *id, *title;
 } contents[] = {
-    {"findings", "Findings"},     {"timeline", "Timeline"},
-    {"starts", "Starts"},         {"rules", "Start rules"},
-    {"resets", "Reset table"},    {"board", "Pins and nets"},
-    {"assumed", "Assumed numbers"}, {"words", "Words"},
+    {"findings", "Findings"},       {"timeline", "Timeline"},
+    {"starts", "Starts"},           {"rules", "Start rules"},
+    {"resets", "Reset table"},      {"board", "Pins and nets"},
+    {"assumed", "Assumed numbers"},
 };
 
 static void put_contents(struct html *h)
@@ -250,5 +247,4 @@ void html_run(struct html *h, const struct html_run *run)
   html_learned(h, run->result);
   html_after(h, run->result);
   html_assumed(h, run);
-  html_words(h);
 }

@@ -32,7 +32,8 @@ void html_run(struct html *h, const struct html_run *run);
  * which step on, because of what; then each of them. html_beside.c */
 void html_beside(struct html *h, const struct html_run *runs, uint32_t count);
 
-/* --- its parts: html_findings.c, html_starts.c, html_part.c, ... ---------- */
+/* --- its parts: html_findings.c, html_starts.c, html_part.c, ... ----------
+ */
 
 void html_verdict(struct html *h, const struct result *r);
 void html_findings(struct html *h, const struct result *r);

@@ -35,8 +35,7 @@ static bool next_change(const struct timeline *t, uint32_t next[],
     const struct lane *lane = &t->lanes[i];
     if (next[i] >= lane->count) continue;
     if (best < TIMELINE_MAX_LANES &&
-        lane->spans[next[i]].from >=
-            t->lanes[best].spans[next[best]].from)
+        lane->spans[next[i]].from >= t->lanes[best].spans[next[best]].from)
       continue;
     best = i;
   }
@@ -96,8 +95,8 @@ static void put_rail(struct html *h, const struct timeline *t)
 
 static void put_steps(struct html *h, const struct html_run *run)
 {
-  static const char *const columns[] = {"step", "what", "label", "from",
-                                        "until", NULL};
+  static const char *const columns[] = {"step", "what",  "label",
+                                        "from", "until", NULL};
   const struct timeline *t = run->timeline;
   char text[64];
   html_put(h, "<details>\n<summary>The steps of the script</summary>\n");

@@ -91,7 +91,7 @@ static bool goes_on(struct lane *lane, uint32_t value, uint32_t step,
 
 static uint32_t present(const struct lane *lane)
 {
-  return lane->open ? lane->spans[lane->count - 1].value : LANE_EMPTY;
+  return lane->open ? lane->now : LANE_EMPTY;
 }
 
 static void feed(struct timeline *t, const struct lane_feed *f,
@@ -106,6 +106,7 @@ static void feed(struct timeline *t, const struct lane_feed *f,
   if (!lane) return;
   uint32_t step = t->step_count;
   close_span(lane, r->at);
+  lane->now = value;
   if (value == LANE_EMPTY || goes_on(lane, value, step, r)) return;
   open_span(lane, value, r);
   lane->step = step;
@@ -203,9 +204,9 @@ void timeline_listen(struct timeline *t, const struct part *part,
                      const struct case_script *script, struct trace *trace)
 {
   *t = (struct timeline){.part = part, .script = script};
-  uint64_t mask = TRACE_BIT(TRACE_STEP) | TRACE_BIT(TRACE_STEP_END) |
-                  TRACE_BIT(TRACE_RESET) | TRACE_BIT(TRACE_SOURCE) |
-                  TRACE_BIT(TRACE_RAIL_RISE) | TRACE_BIT(TRACE_RAIL_FALL);
+  trace_mask mask = TRACE_BIT(TRACE_STEP) | TRACE_BIT(TRACE_STEP_END) |
+                    TRACE_BIT(TRACE_RESET) | TRACE_BIT(TRACE_SOURCE) |
+                    TRACE_BIT(TRACE_RAIL_RISE) | TRACE_BIT(TRACE_RAIL_FALL);
   for (size_t i = 0; i < lane_feed_count; i++) {
     mask |= TRACE_BIT(lane_feeds[i].kind);
   }

@@ -82,6 +82,7 @@ struct lane {
   uint32_t index; /* of the pin, strap, word */
   struct span *spans;
   uint32_t count, room;
+  uint32_t now;  /* the present value, while open */
   bool open;     /* the last span goes on */
   uint32_t step; /* in which the last span began */
 };

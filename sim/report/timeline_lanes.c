@@ -61,8 +61,7 @@ static uint32_t take_stale(const struct timeline *t, uint32_t before,
   const struct lane *held = timeline_lane(t, LANE_HELD, 0);
   const struct lane *fresh = timeline_lane(t, LANE_FRESH, 0);
   if (!held || !fresh || !held->open || !fresh->open) return LANE_EMPTY;
-  bool differ =
-      held->spans[held->count - 1].value != fresh->spans[fresh->count - 1].value;
+  bool differ = held->now != fresh->now;
   return differ ? 1 : LANE_EMPTY;
 }
 

@@ -34,8 +34,8 @@ static void put_title(const struct strip *s, unsigned y, const char *title)
 static void put_words(const struct strip *s, int64_t x, unsigned y,
                       const char *class, const char *words)
 {
-  fprintf(s->picture->to,
-          "<text class=\"%s\" x=\"%" PRId64 "\" y=\"%u\">", class, x, y);
+  fprintf(s->picture->to, "<text class=\"%s\" x=\"%" PRId64 "\" y=\"%u\">",
+          class, x, y);
   escape_text(s->picture->to, words);
   fputs("</text>\n", s->picture->to);
 }
@@ -69,9 +69,8 @@ static void put_label(const struct strip *s, struct cursor *c, int64_t x,
 
 static void put_tick(const struct strip *s, int64_t x)
 {
-  fprintf(s->picture->to,
-          "<path class=\"a\" d=\"M%" PRId64 " %uv%u\"/>\n", STRIP_LEFT + x,
-          s->y + 3, BOX - 4);
+  fprintf(s->picture->to, "<path class=\"a\" d=\"M%" PRId64 " %uv%u\"/>\n",
+          STRIP_LEFT + x, s->y + 3, BOX - 4);
 }
 
 /* Up to the first step of another instant. */
@@ -133,9 +132,10 @@ void strip_resets(struct strip *s)
   for (uint32_t i = 0; i < t->resets.count; i++) {
     if (!inside(s, t->resets.list[i].at)) continue;
     int64_t x = axis_x(&s->span, t->resets.list[i].at);
-    int64_t limit = i + 1 < t->resets.count && inside(s, t->resets.list[i + 1].at)
-                        ? axis_x(&s->span, t->resets.list[i + 1].at)
-                        : AXIS_WIDTH + 30;
+    int64_t limit =
+        i + 1 < t->resets.count && inside(s, t->resets.list[i + 1].at)
+            ? axis_x(&s->span, t->resets.list[i + 1].at)
+            : AXIS_WIDTH + 30;
     fprintf(s->picture->to,
             "<path class=\"n\" d=\"M%" PRId64 " %ul-4 -7h8z\"/>\n",
             STRIP_LEFT + x, s->y + 14);
@@ -241,8 +241,8 @@ void strip_rail(struct strip *s)
   fputs("<path class=\"c\" d=\"", s->picture->to);
   for (uint32_t i = s->span.first; i <= s->span.last; i++) {
     ps_t at = s->span.axis->instants[i];
-    fprintf(s->picture->to, "%s%" PRId64 " %u",
-            i == s->span.first ? "M" : "L", STRIP_LEFT + axis_x(&s->span, at),
+    fprintf(s->picture->to, "%s%" PRId64 " %u", i == s->span.first ? "M" : "L",
+            STRIP_LEFT + axis_x(&s->span, at),
             s->y + rail_y(top, rail_mv(t, at)));
   }
   fputs("\"/>\n", s->picture->to);
@@ -274,8 +274,7 @@ static void open_group(const struct strip *s, const struct lane *lane,
   char title[LANE_TEXT], from[48], until[48];
   fprintf(to,
           "<g class=\"%s\" data-lane=\"%s\" data-index=\"%" PRIu32
-          "\" data-from=\"%" PRId64 "\" data-to=\"%" PRId64
-          "\" data-value=\"",
+          "\" data-from=\"%" PRId64 "\" data-to=\"%" PRId64 "\" data-value=\"",
           lane_look(lane->kind) == LOOK_BOX ? "b" : "l", lane_id(lane->kind),
           lane->index, span->from, span->to);
   escape_text(to, words);
@@ -366,7 +365,8 @@ static void put_lane(struct strip *s, const struct lane *lane)
   put_title(s, s->y + 14, lane_title(s->picture->timeline, lane, title));
   put_levels(s, lane);
   for (uint32_t i = 0; i < lane->count; i++) {
-    if (overlaps(&s->span, &lane->spans[i])) put_span(s, lane, &lane->spans[i]);
+    if (overlaps(&s->span, &lane->spans[i]))
+      put_span(s, lane, &lane->spans[i]);
   }
   s->y += STRIP_LANE;
 }

@@ -94,8 +94,8 @@ static void put_guides(const struct strip *s, unsigned from, unsigned to)
     ps_t at = s->picture->result->starts[i].at;
     if (at < s->span.from || at > s->span.to) continue;
     int64_t x = STRIP_LEFT + axis_x(&s->span, at);
-    fprintf(s->picture->to,
-            "<path class=\"g\" d=\"M%" PRId64 " %uV%u\"/>\n", x, from, to);
+    fprintf(s->picture->to, "<path class=\"g\" d=\"M%" PRId64 " %uV%u\"/>\n",
+            x, from, to);
   }
 }
 
