@@ -154,11 +154,22 @@ static const struct row {
     {"never is from a list",
      {{"\"rom runs\"", "\"rom run\""}},
      "case.json:11:14: never[0]: is \"rom run\"; expected one of \"rom "
-     "runs\", \"pin driven\", \"contention\""},
+     "runs\", \"pin driven\", \"contention\", \"start in\", \"lockup\""},
     {"never says each once",
      {{"\"pin driven\", \"contention\"", "\"pin driven\", \"pin driven\""}},
-     "case.json:11:40: never[2]: is \"pin driven\" again; expected each word "
-     "once"},
+     "case.json:11:40: never[2]: is \"pin driven\" again; expected each once"},
+    {"a detail beside the wrong never",
+     {{"\"rom runs\"", "{\"never\": \"lockup\", \"pin\": \"P1\"}"}},
+     "case.json:11:34: never[0].pin: does not go with \"lockup\"; expected it "
+     "beside \"pin driven\" or \"contention\""},
+    {"a start in nowhere",
+     {{"\"rom runs\"", "\"start in\""}},
+     "case.json:11:14: never[0]: does not say where; expected {\"never\": "
+     "\"start in\", \"region\": \"rom\"} or another region of the part"},
+    {"a never that is no object of one",
+     {{"\"rom runs\"", "[]"}},
+     "case.json:11:14: never[0]: is a list; expected what may never happen: "
+     "a word, or an object with \"never\""},
     {"an image name with a meaning",
      {{"\"app\": \"app.elf\"", "\"latch\": \"app.elf\""}},
      "case.json:4:15: images.latch: is a word with a meaning of its own; "

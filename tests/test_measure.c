@@ -169,7 +169,7 @@ static void bounds_are_judged(void **state)
   struct judge judge;
   arena_init(&arena);
   trace_init(&trace, 1000);
-  judge_init(&judge, &plan, &arena, &trace);
+  judge_init(&judge, &arena);
   measures_init(&m, &plan, &arena, &trace);
   play_events(&trace, row->events);
   measures_end(&m);

@@ -169,7 +169,9 @@ static void write_register(struct chip *c, uint32_t reg,
 {
   poll_break(&c->poll);
   trace_add(c->trace, now, TRACE_REGISTER, a->at, a->value);
+  c->pins.by = a->pc;
   registers_write(c, reg, lane_mask(a), in_word(a, a->value), now);
+  c->pins.by = PINS_BY_NONE;
   set_deadline(c);
 }
 

@@ -9,7 +9,7 @@ static uint64_t bit(uint32_t pin)
 
 void pins_init(struct pins *p, const struct part *part)
 {
-  *p = (struct pins){.part = part};
+  *p = (struct pins){.part = part, .by = PINS_BY_NONE};
 }
 
 static uint64_t driven_by_part(const struct pins *p)
@@ -83,9 +83,12 @@ void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
 
 uint64_t pins_sense(const struct pins *p)
 {
-  uint64_t pulled = 0;
+  uint64_t pulled = p->part->pins.pulled_up;
   for (uint32_t i = 0; i < p->part->strap_count; i++)
-    if (p->part->straps[i].pull > 0) pulled |= bit(p->part->straps[i].pin);
+    if (p->part->straps[i].pull > 0)
+      pulled |= bit(p->part->straps[i].pin);
+    else if (p->part->straps[i].pull < 0)
+      pulled &= ~bit(p->part->straps[i].pin);
   uint64_t driven = driven_by_part(p);
   uint64_t free_pins = ~driven & ~p->outside;
   return (p->shown_level & driven) |

@@ -5,8 +5,9 @@
  * output is switched on, or while the serial transmitter has it.
  *
  * What the part reads on a pin: its own level if it drives it; else what the
- * bench drives; else the pull of a strap on it; else low (assumed: a floating
- * input has no level, and one answer must be the same each time).
+ * board puts there; else the pull of a strap on it, or one that the part
+ * switches on in reset; else low (assumed: a floating input has no level, and
+ * one answer must be the same each time).
  *
  * Not modelled here: currents and who wins (board/nets).
  *
@@ -23,13 +24,17 @@
 #include "describe/part.h"
 #include "describe/trace_kinds.h"
 
+/* No instruction is at an odd address. */
+#define PINS_BY_NONE 1u
+
 struct pins {
   const struct part *part;
+  addr_t by; /* the instruction whose access moves pins; PINS_BY_NONE: none */
   uint64_t output; /* bit per pin: output switched on */
   uint64_t level;  /* level of an output */
   uint64_t taken;  /* the serial block drives it */
   uint64_t taken_level;
-  uint64_t outside; /* the bench drives it */
+  uint64_t outside; /* the board drives it */
   uint64_t outside_level;
   bool dark; /* no supply: no output drives, whatever the bits above say */
   uint64_t shown, shown_level; /* as last reported */
@@ -54,7 +59,7 @@ void pins_level(struct pins *p, uint64_t mask, uint64_t high,
 void pins_take(struct pins *p, uint32_t pin, bool take, bool high,
                struct moment now, struct trace *tr);
 
-/* The bench drives the pin from outside, or lets it go. */
+/* The board drives the pin from outside, or lets it go. */
 void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
                         struct moment now, struct trace *tr);
 

@@ -15,8 +15,10 @@
 
 #define CASE_MAX_IMAGES   16
 #define CASE_MAX_NETS     64
+#define CASE_MAX_DRIVERS  4
 #define CASE_MAX_SET      16
 #define CASE_MAX_PARTS    16
+#define CASE_MAX_NEVERS   32
 #define CASE_MAX_MEASURES 16
 #define CASE_NAME_NONE    0xffffffffu
 
@@ -34,16 +36,38 @@ struct case_image {
   addr_t base;
 };
 
-/* A net of the board with one fixed level behind a resistance. */
 enum net_level { NET_GROUND, NET_SUPPLY };
+enum drive_level { DRIVE_LOW, DRIVE_HIGH, DRIVE_RELEASE };
 
+/* Something on the board that drives a net: another chip's output. */
+struct case_driver {
+  const char *name; /* for `drive` steps */
+  bool open_drain;  /* it only ever pulls low */
+  int64_t resistance_mohm;
+  enum drive_level level; /* when the script begins */
+  uint32_t line;          /* of the case file */
+};
+
+/* A light-emitting diode: nothing flows below its forward voltage. */
+struct case_led {
+  enum net_level to; /* where its other end is */
+  int64_t drop_uv, through_mohm;
+};
+
+/* A net of the board. It joins pins of the part, and what else is on it. */
 struct case_net {
   const char *name;
   const char *pins[8]; /* names; resolved against the part at run */
   uint32_t pin_count;
-  bool fixed; /* tied to `to` through `through` */
+  int64_t series_mohm; /* between each of its pins and the net */
+  bool fixed;          /* tied to `to` through `through` */
   enum net_level to;
   int64_t through_mohm;
+  int64_t pull_up_mohm, pull_down_mohm; /* 0: there is none */
+  bool has_led;
+  struct case_led led;
+  struct case_driver drivers[CASE_MAX_DRIVERS];
+  uint32_t driver_count;
   uint32_t line; /* of the case file */
 };
 
@@ -56,16 +80,29 @@ struct case_supply {
   bool removable;          /* can be switched off at all */
 };
 
+struct case_bound {
+  bool asked;
+  bool in_cycles; /* else in ps */
+  int64_t value;
+};
+
 enum never_kind {
   NEVER_ROM_RUNS,   /* an instruction of the boot ROM */
-  NEVER_PIN_DRIVEN, /* a pin, by the boot ROM */
+  NEVER_PIN_DRIVEN, /* a pin, by the boot ROM or by anything */
   NEVER_CONTENTION,
+  NEVER_START_IN, /* a region */
+  NEVER_LOCKUP,
   NEVER_COUNT_
 };
 
+/* What may not happen at any instant of the run. */
 struct case_never {
   enum never_kind kind;
-  uint32_t line;
+  struct case_bound beyond; /* ROM_RUNS: so long in one start is allowed */
+  const char *pin;          /* PIN_DRIVEN, CONTENTION: this one; NULL: any */
+  bool by_anything;         /* PIN_DRIVEN: not only by the boot ROM */
+  const char *region;       /* START_IN */
+  uint32_t line, column;    /* of the case file */
 };
 
 enum power_action { POWER_ON, POWER_OFF };
@@ -82,8 +119,6 @@ enum probe_action {
   PROBE_ERASE
 };
 enum attach_reset { ATTACH_RUNNING, ATTACH_HELD };
-enum drive_level { DRIVE_LOW, DRIVE_HIGH, DRIVE_RELEASE };
-
 /* How a start goes on; also the words of "outcome". */
 enum outcome {
   OUTCOME_RUNNING,
@@ -113,12 +148,6 @@ struct case_mark {
   enum drive_level level;
   int cause; /* of a start: enum cause, or MARK_ANY_CAUSE */
   bool high; /* reset line */
-};
-
-struct case_bound {
-  bool asked;
-  bool in_cycles; /* else in ps */
-  int64_t value;
 };
 
 /* How long it takes from one mark to another, each time. */

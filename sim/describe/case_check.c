@@ -5,81 +5,6 @@
 #include "describe/case_shape.h"
 #include "describe/names.h"
 
-/* --- nets and `never` ---------------------------------------------------- */
-
-/* A pin is on one net, and a net has a name of its own. */
-static enum sim_status check_twice(const struct json *value,
-                                   const struct json *other,
-                                   struct sim_error *err)
-{
-  if (strcmp(value->text, other->text) != 0) return SIM_OK;
-  return json_fail(value, SIM_KEY, err,
-                   "is \"%s\", as in line %" PRIu32 "; expected each %s once",
-                   value->text, other->line, value->key ? "net" : "pin");
-}
-
-static enum sim_status check_pin(const struct json *nets,
-                                 const struct json *pin, struct sim_error *err)
-{
-  for (const struct json *n = nets->child; n; n = n->next) {
-    for (const struct json *p = json_get(n, "pins")->child; p; p = p->next) {
-      if (p == pin) return SIM_OK;
-      enum sim_status status = check_twice(pin, p, err);
-      if (status != SIM_OK) return status;
-    }
-  }
-  return SIM_OK;
-}
-
-static enum sim_status check_net(const struct json *nets,
-                                 const struct json *net, struct sim_error *err)
-{
-  for (const struct json *n = nets->child; n != net; n = n->next) {
-    enum sim_status status =
-        check_twice(json_get(net, "net"), json_get(n, "net"), err);
-    if (status != SIM_OK) return status;
-  }
-  for (const struct json *p = json_get(net, "pins")->child; p; p = p->next) {
-    enum sim_status status = check_pin(nets, p, err);
-    if (status != SIM_OK) return status;
-  }
-  const struct json *through = json_get(net, "through");
-  if (through && !json_get(net, "to")) {
-    return json_fail_key(through, SIM_KEY, err,
-                         "stands alone; expected \"to\" beside it: the level "
-                         "at the other end");
-  }
-  return SIM_OK;
-}
-
-static enum sim_status check_nets(const struct json *root,
-                                  struct sim_error *err)
-{
-  const struct json *board = json_get(root, "board");
-  const struct json *nets = board ? json_get(board, "nets") : NULL;
-  if (!nets) return SIM_OK;
-  for (const struct json *n = nets->child; n; n = n->next) {
-    enum sim_status status = check_net(nets, n, err);
-    if (status != SIM_OK) return status;
-  }
-  return SIM_OK;
-}
-
-static enum sim_status check_never(const struct json *root,
-                                   struct sim_error *err)
-{
-  const struct json *never = json_get(root, "never");
-  if (!never) return SIM_OK;
-  for (const struct json *b = never->child; b; b = b->next) {
-    for (const struct json *a = never->child; a != b; a = a->next) {
-      if (strcmp(a->text, b->text) != 0) continue;
-      return json_fail(b, SIM_KEY, err,
-                       "is \"%s\" again; expected each word once", b->text);
-    }
-  }
-  return SIM_OK;
-}
-
 /* --- steps in their order ------------------------------------------------ */
 
 /* What is known about the bench without running anything. */
@@ -241,8 +166,8 @@ static enum sim_status check_steps(const struct case_script *script,
 enum sim_status case_check(const struct case_script *script,
                            const struct json *root, struct sim_error *err)
 {
-  enum sim_status status = check_nets(root, err);
-  if (status == SIM_OK) status = check_never(root, err);
+  enum sim_status status = case_check_nets(root, err);
+  if (status == SIM_OK) status = case_check_nevers(script, root, err);
   if (status == SIM_OK) status = check_steps(script, root, err);
   if (status == SIM_OK) status = case_check_measures(script, root, err);
   return status;

@@ -119,7 +119,7 @@ static const struct shape_row mark_forms[] = {
 #define EXPECTED_BOUND                                                        \
   "a time such as \"2ms\" or a number of cycles such as \"5000 cycles\""
 
-static enum sim_status read_bound(struct shape_reader *r,
+enum sim_status case_read_bound(struct shape_reader *r,
                                   const struct shape_row *row,
                                   const struct json *value, void *target)
 {
@@ -147,7 +147,7 @@ static const struct shape_row bound_forms[] = {
 #define BOUND_ROW(key, field, text)                                           \
   {                                                                           \
     key, SHAPE_CUSTOM, SHAPE_OPTIONAL, offsetof(struct case_measure, field),  \
-        .of = bound_forms, .of_count = 2, .read = read_bound,                 \
+        .of = bound_forms, .of_count = 2, .read = case_read_bound,                 \
         .expected = EXPECTED_BOUND, .sentence = text                          \
   }
 

@@ -106,37 +106,6 @@ static const struct shape_row supply_rows[] = {
 static const struct shape supply_shape = {.what = "the supply",
                                           SHAPE_ROWS(supply_rows)};
 
-static const struct shape_row net_rows[] = {
-    {"net", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct case_net, name),
-     .sentence = "What the net is called."},
-    {"pins", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct case_net, pins),
-     .min = 1, .max = 8, .stride = sizeof(const char *),
-     .counted = offsetof(struct case_net, pin_count),
-     .of = &(const struct shape_row){.kind = SHAPE_NAME},
-     .sentence = "Pins of the part that it joins."},
-    {"to", SHAPE_CHOICE, SHAPE_OPTIONAL, offsetof(struct case_net, to),
-     .has = offsetof(struct case_net, fixed), .words = net_level_words,
-     .sentence = "The level that the board ties it to."},
-    {"through", SHAPE_AMOUNT, SHAPE_OPTIONAL,
-     offsetof(struct case_net, through_mohm), .unit = UNIT_RESISTANCE,
-     .max = 100000000000, .initial = "0ohm",
-     .sentence = "Resistance on the way to that level."},
-};
-
-static const struct shape net_shape = {.what = "a net", SHAPE_ROWS(net_rows)};
-
-static const struct shape_row net_form = {.kind = SHAPE_OBJECT,
-                                          .shape = &net_shape};
-
-static enum sim_status read_net(struct shape_reader *r,
-                                const struct shape_row *row,
-                                const struct json *value, void *target)
-{
-  struct case_net *net = target;
-  net->line = value->line;
-  return shape_read(r, row->of->shape, value, net);
-}
-
 static const struct shape_row board_rows[] = {
     {"supply", SHAPE_OBJECT, SHAPE_OPTIONAL,
      offsetof(struct case_script, supply), .shape = &supply_shape,
@@ -144,34 +113,11 @@ static const struct shape_row board_rows[] = {
     {"nets", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, nets),
      .max = CASE_MAX_NETS, .stride = sizeof(struct case_net),
      .counted = offsetof(struct case_script, net_count),
-     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
-                                     .of = &net_form,
-                                     .of_count = 1,
-                                     .read = read_net},
-     .sentence = "What the part's pins are wired to."},
+     .of = &case_net_row, .sentence = "What the part's pins are wired to."},
 };
 
 static const struct shape board_shape = {.what = "a board",
                                          SHAPE_ROWS(board_rows)};
-
-/* --- never --------------------------------------------------------------- */
-
-static const struct shape_row never_form = {.kind = SHAPE_CHOICE,
-                                            .words = never_words};
-
-static enum sim_status read_never(struct shape_reader *r,
-                                  const struct shape_row *row,
-                                  const struct json *value, void *target)
-{
-  struct case_never *never = target;
-  never->line = value->line;
-  return shape_read_word(r, row->of, value, &never->kind);
-}
-
-static const struct shape_row never_row = {.kind = SHAPE_CUSTOM,
-                                           .of = &never_form,
-                                           .of_count = 1,
-                                           .read = read_never};
 
 /* --- expectations -------------------------------------------------------- */
 
@@ -234,8 +180,9 @@ static const struct shape_row rows[] = {
     {"board", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &board_shape,
      .sentence = "What is around the part."},
     {"never", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, never),
-     .max = NEVER_COUNT_, .stride = sizeof(struct case_never), .pointed = true,
-     .counted = offsetof(struct case_script, never_count), .of = &never_row,
+     .max = CASE_MAX_NEVERS, .stride = sizeof(struct case_never),
+     .pointed = true, .counted = offsetof(struct case_script, never_count),
+     .of = &case_never_row,
      .sentence = "What may not happen at any time."},
     {"measure", SHAPE_LIST, SHAPE_OPTIONAL,
      offsetof(struct case_script, measures), .max = CASE_MAX_MEASURES,

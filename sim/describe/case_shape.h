@@ -16,11 +16,22 @@ extern const struct shape case_shape; /* of a struct case_script */
 /* A step: a CUSTOM row whose forms are those of case_forms.h. */
 extern const struct shape_row case_step_row;
 
+/* A net of the board: a CUSTOM row, into a struct case_net. */
+extern const struct shape_row case_net_row;
+
+/* What may never happen: a CUSTOM row, into a struct case_never. */
+extern const struct shape_row case_never_row;
+
 /* A measure: a CUSTOM row, into a struct case_measure. */
 extern const struct shape_row case_measure_row;
 
 /* Of the keys of an expectation, of a struct expectation. */
 extern const struct shape case_expectation_shape;
+
+/* A time, or a number of cycles: a CUSTOM reader into a struct case_bound. */
+enum sim_status case_read_bound(struct shape_reader *r,
+                                const struct shape_row *row,
+                                const struct json *value, void *target);
 
 /* Read a whole script from its document and check it. */
 enum sim_status case_from_json(struct arena *arena, const char *file,
@@ -33,7 +44,12 @@ enum sim_status case_from_json(struct arena *arena, const char *file,
 enum sim_status case_check(const struct case_script *script,
                            const struct json *root, struct sim_error *err);
 
-/* The part of it that is about measures. */
+/* The parts of it that are about nets, nevers and measures. */
+enum sim_status case_check_nets(const struct json *root,
+                                struct sim_error *err);
+enum sim_status case_check_nevers(const struct case_script *script,
+                                  const struct json *root,
+                                  struct sim_error *err);
 enum sim_status case_check_measures(const struct case_script *script,
                                     const struct json *root,
                                     struct sim_error *err);

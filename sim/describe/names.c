@@ -138,10 +138,12 @@ const char *const access_words[] = {[ACCESS_RW] = "rw",
 const char *const net_level_words[] = {
     [NET_GROUND] = "ground", [NET_SUPPLY] = "supply", NULL};
 
-const char *const never_words[] = {[NEVER_ROM_RUNS] = "rom runs",
-                                   [NEVER_PIN_DRIVEN] = "pin driven",
-                                   [NEVER_CONTENTION] = "contention",
-                                   NULL};
+const char *const driver_kind_words[] = {"push-pull", "open-drain", NULL};
+
+const char *const never_words[] = {
+    [NEVER_ROM_RUNS] = "rom runs",     [NEVER_PIN_DRIVEN] = "pin driven",
+    [NEVER_CONTENTION] = "contention", [NEVER_START_IN] = "start in",
+    [NEVER_LOCKUP] = "lockup",         NULL};
 
 const char *const power_words[] = {
     [POWER_ON] = "on", [POWER_OFF] = "off", NULL};

@@ -44,6 +44,7 @@ extern const char *const while_busy_words[];
 extern const char *const integrity_words[];
 extern const char *const access_words[];
 extern const char *const net_level_words[];
+extern const char *const driver_kind_words[];
 extern const char *const never_words[];
 extern const char *const power_words[];
 extern const char *const erase_words[];

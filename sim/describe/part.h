@@ -359,6 +359,9 @@ struct part_pins {
   uint64_t debug;                   /* bit per pin: alive during reset */
   struct quantity drive_resistance; /* milliohm of an output */
   struct quantity current_limit;    /* nA a pin may carry */
+  struct quantity total_limit;      /* nA all pins together may carry */
+  uint64_t pulled_up, pulled_down;  /* by the part, while it drives them not */
+  bool undefined_below;             /* below power-on anything may be driven */
   uint32_t serial_transmit;         /* pin, or PART_NONE */
   uint32_t serial_receive;
 };

@@ -48,7 +48,7 @@ enum sim_status part_read_pin(struct shape_reader *r,
   return SIM_OK;
 }
 
-enum sim_status part_read_debug_pin(struct shape_reader *r,
+enum sim_status part_read_pin_in_mask(struct shape_reader *r,
                                     const struct shape_row *row,
                                     const struct json *value, void *target)
 {

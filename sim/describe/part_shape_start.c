@@ -99,6 +99,14 @@ static const struct shape_row serial_rows[] = {
 static const struct shape serial_shape = {.what = "the serial port's pins",
                                           SHAPE_ROWS(serial_rows)};
 
+static const char *const below_words[] = {"released", "undefined", NULL};
+
+static const struct shape_row pin_in_mask = {.kind = SHAPE_CUSTOM,
+                                             .of = &name_form,
+                                             .of_count = 1,
+                                             .read = part_read_pin_in_mask,
+                                             .expected = "the name of a pin"};
+
 static const struct shape_row pins_rows[] = {
     {"names", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, names),
      .min = 1, .max = PART_MAX_PINS, .stride = sizeof(const char *),
@@ -107,11 +115,7 @@ static const struct shape_row pins_rows[] = {
                  "registers."},
     {"debug", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, debug),
      .max = PART_MAX_PINS,
-     .of = &(const struct shape_row){.kind = SHAPE_CUSTOM,
-                                     .of = &name_form,
-                                     .of_count = 1,
-                                     .read = part_read_debug_pin,
-                                     .expected = "the name of a pin"},
+     .of = &pin_in_mask,
      .sentence = "Pins that belong to the debug port and stay alive in "
                  "reset."},
     {"drive_resistance", SHAPE_QUANTITY, SHAPE_REQUIRED,
@@ -122,6 +126,22 @@ static const struct shape_row pins_rows[] = {
      offsetof(struct part_pins, current_limit), .unit = UNIT_CURRENT,
      .min = NA_PER_A / 1000000, .max = NA_PER_A,
      .sentence = "Current that a pin may carry."},
+    {"total_limit", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, total_limit), .unit = UNIT_CURRENT,
+     .initial = "100mA", .min = NA_PER_A / 1000000, .max = 10 * NA_PER_A,
+     .sentence = "Current that all pins together may carry."},
+    {"pulled_up", SHAPE_LIST, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, pulled_up), .max = PART_MAX_PINS,
+     .of = &pin_in_mask,
+     .sentence = "Pins that the part pulls up from reset on, while nothing "
+                 "drives them."},
+    {"pulled_down", SHAPE_LIST, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, pulled_down), .max = PART_MAX_PINS,
+     .of = &pin_in_mask, .sentence = "Pins that it pulls down."},
+    {"below_power_on", SHAPE_EITHER, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, undefined_below), .words = below_words,
+     .initial = "released",
+     .sentence = "What the outputs do while the rail is below power-on."},
     {"serial", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &serial_shape,
      .sentence = "Pins of the serial port."},
 };

@@ -136,6 +136,25 @@ struct finding {
   uint32_t remedy_count;
 };
 
+/* A pin against its net, over the whole run. */
+struct fight {
+  const char *pin, *net; /* net: NULL: it is on none */
+  uint32_t start;        /* number of the first, or 0 */
+  uint32_t step;         /* of the script, in which the first began */
+  ps_t at;               /* when it began */
+  bool by_instruction;   /* the first; else the bench or the board began it */
+  addr_t pc;             /* by this one */
+  const char *symbol, *source; /* of the pc, or NULL */
+  uint32_t count;
+  uint32_t most_ma;
+  int64_t limit_na; /* of one pin */
+  ps_t lasted;      /* all of them together, in whole us but for one that
+                       goes on */
+  uint64_t part_nj, net_nj; /* in the part's driver; in the whole net */
+  bool more;                /* the energy is larger than can be told */
+  bool goes_on;             /* at the end of the run */
+};
+
 /* Bits of a register that nothing describes, found by letting a program out of
  * a loop that polls it. */
 struct learned {
@@ -174,6 +193,8 @@ struct judgement {
   bool held;
   const char *asked; /* "region rom, outcome waiting within 3 ms" */
   const char *seen;  /* what was seen instead; NULL if held */
+  bool broken;       /* a never that something broke: */
+  ps_t broken_at;    /* the first time */
 };
 
 /* A run judges nothing where the script has no expectation and no never. */
@@ -190,6 +211,8 @@ struct result {
   uint32_t start_count;
   struct finding *findings;
   uint32_t finding_count;
+  struct fight *fights; /* by pin, in the order of their first */
+  uint32_t fight_count;
   struct learned *learned; /* in the order in which it was found */
   uint32_t learned_count;
   uint64_t trials;           /* answers tried on the way */

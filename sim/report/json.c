@@ -224,6 +224,35 @@ static void put_finding(struct json_out *list, const struct finding *f)
   }
 }
 
+static void put_fight(struct json_out *list, const struct fight *f)
+{
+  struct json_out *to = json_add_object(list, NULL);
+  json_add_text(to, "pin", f->pin);
+  put_text(to, "net", f->net);
+  if (f->start > 0) {
+    json_add_integer(to, "start", f->start);
+  } else {
+    json_add_null(to, "start");
+  }
+  json_add_integer(to, "step", f->step);
+  put_time(to, "at_ps", f->at);
+  if (f->by_instruction) {
+    put_address(to, "pc", f->pc);
+  } else {
+    json_add_null(to, "pc");
+  }
+  put_text(to, "symbol", f->symbol);
+  put_text(to, "source", f->source);
+  json_add_integer(to, "times", f->count);
+  json_add_integer(to, "ma", f->most_ma);
+  put_count(to, "limit_na", (uint64_t)f->limit_na);
+  put_time(to, "lasted_ps", f->lasted);
+  put_count(to, "part_nj", f->part_nj);
+  put_count(to, "net_nj", f->net_nj);
+  json_add_boolean(to, "more", f->more);
+  json_add_boolean(to, "goes_on", f->goes_on);
+}
+
 static void put_learned(struct json_out *list, const struct learned *l)
 {
   struct json_out *to = json_add_object(list, NULL);
@@ -254,6 +283,11 @@ static void put_judgement(struct json_out *list, const struct judgement *j)
   json_add_boolean(to, "held", j->held);
   json_add_text(to, "asked", j->asked);
   put_text(to, "seen", j->seen);
+  if (j->broken) {
+    put_time(to, "at_ps", j->broken_at);
+  } else {
+    json_add_null(to, "at_ps");
+  }
 }
 
 /* Null where it was never measured. */
@@ -302,6 +336,10 @@ static void put_lists(struct json_out *to, const struct result *r, bool code)
   struct json_out *findings = json_add_list(to, "findings");
   for (uint32_t i = 0; i < r->finding_count; i++) {
     put_finding(findings, &r->findings[i]);
+  }
+  struct json_out *fights = json_add_list(to, "fights");
+  for (uint32_t i = 0; i < r->fight_count; i++) {
+    put_fight(fights, &r->fights[i]);
   }
   struct json_out *learned = json_add_list(to, "learned");
   for (uint32_t i = 0; i < r->learned_count; i++) {

@@ -86,10 +86,11 @@ static bool put_named(const struct trace_text *t, const char *format,
 static bool put_measure(const struct trace_text *t, const char *format,
                         uint32_t value, bool unit_is_said)
 {
-  bool is_time = strcmp(format, "ns") == 0;
-  if (!is_time && strcmp(format, "mv") != 0) return false;
-  fprintf(t->to, "%s%" PRIu32 "%s", is_time && value == UINT32_MAX ? ">=" : "",
-          value, unit_is_said ? "" : format);
+  bool saturates = strcmp(format, "ns") == 0 || strcmp(format, "nj") == 0;
+  if (!saturates && strcmp(format, "mv") != 0) return false;
+  fprintf(t->to, "%s%" PRIu32 "%s",
+          saturates && value == UINT32_MAX ? ">=" : "", value,
+          unit_is_said ? "" : format);
   return true;
 }
 

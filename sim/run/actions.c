@@ -165,7 +165,12 @@ static void let_run(const struct acting *a)
 static void drive_pin(const struct acting *a)
 {
   struct machine *m = a->machine;
-  nets_drive(&m->nets, a->resolved->pin, a->step->level, now_of(m));
+  const struct plan_step *to = a->resolved;
+  if (to->pin == PART_NONE)
+    nets_drive_output(&m->nets, to->net, to->driver, a->step->level,
+                      now_of(m));
+  else
+    nets_drive(&m->nets, to->pin, a->step->level, now_of(m));
   pass(a, 0);
 }
 

@@ -24,7 +24,7 @@ static struct finding *add(struct findings *f, enum finding_kind kind,
     f->list = list;
     f->room = room;
   }
-  char text[600];
+  char text[900];
   va_list args;
   va_start(args, format);
   vsnprintf(text, sizeof(text), format, args);
@@ -56,11 +56,6 @@ static uint32_t last_number(const struct findings *f)
 {
   const struct start *s = starts_last(f->starts);
   return s == NULL ? 0 : s->number;
-}
-
-static const char *pin_name(const struct findings *f, uint32_t pin)
-{
-  return f->plan->part->pins.names[pin];
 }
 
 /* --- told by one record --- */
@@ -150,17 +145,13 @@ static void lockup(struct findings *f, const struct trace_record *r)
              : "");
 }
 
-static void contention(struct findings *f, const struct trace_record *r)
+static void overload(struct findings *f, const struct trace_record *r)
 {
-  char limit[32];
-  units_text(limit, sizeof(limit), UNIT_CURRENT,
-             f->plan->part->pins.current_limit.typ);
   add(f, FINDING_CONTENTION, last_number(f),
-      "Pin %s was driven against its net: %" PRIu32
-      " mA, more than the %s that a pin of this part may carry. Contention "
-      "can "
-      "destroy parts: limit the current on first power-up.",
-      pin_name(f, r->a), r->b, limit);
+      "The pins together carried %" PRIu32 " mA, more than the %" PRIu32
+      " mA that this part allows in total. Contention can destroy parts: "
+      "limit the current on first power-up.",
+      r->a, r->b);
 }
 
 static void unmodelled(struct findings *f, const struct trace_record *r)
@@ -235,7 +226,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_ECC: bad_cells(f, r); break;
   case TRACE_PROBE_FAILED: probe_failed(f, r); break;
   case TRACE_LOCKUP: lockup(f, r); break;
-  case TRACE_CONTENTION: contention(f, r); break;
+  case TRACE_OVERLOAD: overload(f, r); break;
   case TRACE_UNMODELLED: unmodelled(f, r); break;
   case TRACE_STOPPED: stopped(f, r); break;
   case TRACE_FRESH: freshly_judged(f, r); break;
@@ -251,7 +242,7 @@ static void fold(void *context, const struct trace_record *r)
 static const enum trace_kind wanted[] = {
     TRACE_LATCH_WRITE,     TRACE_FLASH_REFUSED, TRACE_FLASH_LEFT,
     TRACE_OPTION_FALLBACK, TRACE_ECC,           TRACE_PROBE_FAILED,
-    TRACE_LOCKUP,          TRACE_CONTENTION,    TRACE_UNMODELLED,
+    TRACE_LOCKUP,          TRACE_OVERLOAD,      TRACE_UNMODELLED,
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
     TRACE_RAIL_DIP,        TRACE_RESET,
 };
@@ -369,8 +360,25 @@ static void base_blank(struct findings *f)
   remedy(f, finding, "write a first-stage loader at the base");
 }
 
-void findings_end(struct findings *f)
+static void contention(struct findings *f, const struct fight *fight)
 {
+  char text[600];
+  fights_text(fight, text, sizeof(text));
+  struct finding *finding =
+      add(f, FINDING_CONTENTION, fight->start, "%s", text);
+  snprintf(text, sizeof(text),
+           "about %" PRId64
+           " ohm more in series with the pin; `check` on this "
+           "case tells it for the worst part, pin by pin",
+           fights_series_ohm(fight, f->plan->script->supply.source_uv));
+  remedy(f, finding, text);
+  remedy(f, finding, "a procedure in which nothing drives the pin");
+}
+
+void findings_end(struct findings *f, const struct fights *fights)
+{
+  for (uint32_t i = 0; i < fights->count; i++)
+    contention(f, &fights->list[i]);
   for (uint32_t i = 0; i < f->starts->count; i++) {
     const struct start *s = &f->starts->list[i];
     stale(f, s);

@@ -13,6 +13,7 @@
 #include "base/trace.h"
 #include "describe/result.h"
 #include "run/plan.h"
+#include "run/fights.h"
 #include "run/starts.h"
 
 struct findings {
@@ -32,6 +33,6 @@ void findings_init(struct findings *f, const struct plan *plan,
                    struct trace *tr);
 
 /* The run is over and the starts are complete. */
-void findings_end(struct findings *f);
+void findings_end(struct findings *f, const struct fights *fights);
 
 #endif

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "board/nets.h"
 #include "describe/names.h"
 
 /* What is being resolved, for messages. */
@@ -202,6 +203,9 @@ enum sim_status plan_pin(const struct plan *plan, const char *name,
 static enum sim_status resolve_pin(struct resolving *r, struct plan_step *out)
 {
   struct sim_place place = place_of(r);
+  const struct case_script *script = r->plan->script;
+  if (nets_driver_named(script, r->step->pin, &out->net, &out->driver))
+    return SIM_OK;
   return plan_pin(r->plan, r->step->pin, &place, &out->pin, r->err);
 }
 
@@ -281,5 +285,6 @@ enum sim_status plan_make(struct plan *plan, struct arena *arena,
     status = resolve_step(&r, &plan->steps[i]);
     if (status != SIM_OK) return status;
   }
-  return plan_measures(plan, arena, err);
+  status = plan_nevers(plan, arena, err);
+  return status == SIM_OK ? plan_measures(plan, arena, err) : status;
 }

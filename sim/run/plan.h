@@ -30,7 +30,8 @@ struct plan_setting {
 struct plan_step {
   struct expectation expect; /* with what `on` says for this part */
   uint32_t reaches;          /* watch index of expect or run, or PART_NONE */
-  uint32_t pin;              /* drive */
+  uint32_t pin;              /* drive; PART_NONE: the output of a chip */
+  uint32_t net, driver;      /* drive: of the script, if it is one */
   struct plan_setting set[CASE_MAX_SET];
 };
 
@@ -40,6 +41,11 @@ struct plan_mark {
   bool any;      /* whatever `a` is */
   bool has_b;
   uint32_t a, b;
+};
+
+/* A never of the script. */
+struct plan_never {
+  uint32_t pin, region; /* PART_NONE: any */
 };
 
 struct plan_measure {
@@ -56,6 +62,7 @@ struct plan {
   uint32_t watch_count;
   struct plan_step *steps;       /* one a step of the script */
   struct plan_measure *measures; /* one a measure of the script */
+  struct plan_never *nevers;     /* one a never of the script */
 };
 
 /* Read the images and resolve every name; errors point into the case file.
@@ -83,6 +90,10 @@ enum sim_status plan_watch(struct plan *plan, const char *name,
 enum sim_status plan_pin(const struct plan *plan, const char *name,
                          const struct sim_place *place, uint32_t *pin,
                          struct sim_error *err);
+
+/* Resolve pins and regions of the script's nevers. */
+enum sim_status plan_nevers(struct plan *plan, struct arena *arena,
+                            struct sim_error *err);
 
 /* Resolve the marks of the script's measures. */
 enum sim_status plan_measures(struct plan *plan, struct arena *arena,

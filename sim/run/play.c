@@ -9,11 +9,13 @@
 #include "run/assumed.h"
 #include "run/engine.h"
 #include "run/expect.h"
+#include "run/fights.h"
 #include "run/findings.h"
 #include "run/judge.h"
 #include "run/lessons.h"
 #include "run/machine.h"
 #include "run/measure.h"
+#include "run/nevers.h"
 #include "run/places.h"
 #include "run/plan.h"
 #include "run/starts.h"
@@ -25,8 +27,10 @@ struct play {
   struct machine machine;
   struct starts starts;
   struct places places;
+  struct fights fights;
   struct findings findings;
   struct judge judge;
+  struct nevers nevers;
   struct measures measures;
   struct assumed assumed;
   struct lessons lessons;
@@ -51,8 +55,10 @@ static void listen(struct play *p)
   places_init(&p->places, &p->plan, &p->starts, &p->arena,
               &p->machine.chip.bus, tr);
   nets_connect(&p->machine.nets);
+  fights_init(&p->fights, &p->plan, &p->starts, &p->arena, tr);
   findings_init(&p->findings, &p->plan, &p->starts, &p->arena, tr);
-  judge_init(&p->judge, &p->plan, &p->arena, tr);
+  judge_init(&p->judge, &p->arena);
+  nevers_init(&p->nevers, &p->plan, &p->arena, tr);
   measures_init(&p->measures, &p->plan, &p->arena, tr);
   assumed_init(&p->assumed, tr);
   lessons_init(&p->lessons, &p->plan, &p->starts, &p->arena, tr);
@@ -203,6 +209,8 @@ static void gather(struct play *p)
       r->failed++;
   for (uint32_t i = 0; i < p->findings.count; i++)
     r->contention |= p->findings.list[i].kind == FINDING_CONTENTION;
+  r->fights = p->fights.list;
+  r->fight_count = p->fights.count;
   r->learned = p->lessons.list;
   r->learned_count = p->lessons.count;
   r->trials = p->lessons.trials;
@@ -216,12 +224,14 @@ const struct result *play_run(struct play *p)
   struct machine *m = &p->machine;
   play_steps(p);
   core_count(&m->chip.core, &m->chip.bus);
+  nets_end(&m->nets, chip_moment(&m->chip, m->now));
   starts_end(&p->starts, chip_moment(&m->chip, m->now));
-  findings_end(&p->findings);
+  fights_end(&p->fights, chip_moment(&m->chip, m->now));
+  findings_end(&p->findings, &p->fights);
   measures_end(&p->measures);
   if (p->options.judge) {
     measures_judge(&p->measures, &p->judge);
-    judge_end(&p->judge);
+    nevers_end(&p->nevers, chip_moment(&m->chip, m->now), &p->judge);
   }
   gather(p);
   if (p->options.after) {

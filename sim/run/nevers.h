@@ -1,0 +1,43 @@
+/* nevers.h -- the fold that watches what may never happen, at every instant.
+ *
+ * The boot ROM runs while its instructions execute: from the entry into it up
+ * to the next entry elsewhere, reset, halt, sleep or lockup. Its time and
+ * cycles are summed over one start; the instant at which they pass what is
+ * allowed is computed, wherever the next record is.
+ *
+ * Owns: nothing; memory is in the arena. Borrows: plan.
+ */
+#ifndef RUN_NEVERS_H
+#define RUN_NEVERS_H
+
+#include <stdbool.h>
+
+#include "base/arena.h"
+#include "base/trace.h"
+#include "run/judge.h"
+#include "run/plan.h"
+
+/* What became of one never of the script. */
+struct never_watch {
+  ps_t broken_at;   /* the first time; PS_NEVER: it held */
+  const char *seen; /* what broke it */
+};
+
+struct nevers {
+  const struct plan *plan;
+  struct arena *arena;
+  struct never_watch *watches; /* one a never */
+  uint32_t region;             /* that execution is in */
+  uint32_t mapped;             /* that the start rules chose last */
+  bool running;                /* the core executes */
+  ps_t rom_ps, since_ps;       /* in the boot ROM, in this start */
+  cycle_t rom_cycles, since_cycle;
+};
+
+void nevers_init(struct nevers *n, const struct plan *plan,
+                 struct arena *arena, struct trace *tr);
+
+/* The run is over at `now`: judge them. */
+void nevers_end(struct nevers *n, struct moment now, struct judge *judge);
+
+#endif
