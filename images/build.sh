@@ -161,6 +161,9 @@ defining -DLISTENS stranger-listens stranger/low.ld stranger/main.c
 with_binary=false
 app stranger-two stranger/two.ld stranger/main.c
 with_binary=true
+app sleeper common/flash.ld sleeper/main.c
+app pin-taker common/flash.ld pin-taker/main.c
+image ram-loader ram-loader/loader.ld ram-loader/entry.S ram-loader/loader.c
 kernel crc32
 kernel sha256
 kernel sort

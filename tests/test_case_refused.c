@@ -23,12 +23,12 @@ static const struct row {
      "expected one verb in a step"},
     {"a verb's word",
      {{"\"probe\": \"halt\"", "\"probe\": \"hallt\""}},
-     "case.json:18:16: steps[5].probe: is \"hallt\"; expected one of "
-     "\"attach\", \"detach\", \"halt\", \"go\", \"read\", \"erase\""},
+     "case.json:18:16: steps[5].probe: is \"hallt\"; expected "
+     "\"halt\""},
     {"a verb's word before the keys beside it",
      {{"\"probe\": \"attach\"", "\"probe\": \"atach\""}},
-     "case.json:17:16: steps[4].probe: is \"atach\"; expected one of "
-     "\"attach\", \"detach\", \"halt\", \"go\", \"read\", \"erase\""},
+     "case.json:17:16: steps[4].probe: is \"atach\"; expected "
+     "\"attach\""},
     {"a step is an object",
      {{"{ \"probe\": \"halt\" }", "\"halt\""}},
      "case.json:18:5: steps[5]: is \"halt\"; expected an object: a step with "
@@ -40,8 +40,18 @@ static const struct row {
     {"a read has an address",
      {{", \"at\": \"0x04000000\" },\n    { \"probe\": \"erase\"",
        " },\n    { \"probe\": \"erase\""}},
-     "case.json:19:5: steps[6]: has no \"at\"; expected a number such as "
-     "\"0x1F\""},
+     "case.json:19:5: steps[6]: does not say one place; expected \"at\" or "
+     "\"register\", and not both"},
+    {"a word's place is a word of a list",
+     {{"\"probe\": \"halt\"", "\"probe\": \"ponder\""}},
+     "case.json:18:16: steps[5].probe: is \"ponder\"; expected one of "
+     "\"attach\", \"detach\", \"halt\", \"go\", \"read\", \"erase\", "
+     "\"step\", "
+     "\"set\", \"registers\", \"reset\", \"start\""},
+    {"a start by the probe says from where",
+     {{"\"probe\": \"halt\"", "\"probe\": \"start\""}},
+     "case.json:18:5: steps[5]: does not say one place; expected \"image\" or "
+     "\"at\", and not both"},
     {"a read is of a word",
      {{"\"read\", \"at\": \"0x04000000\"",
        "\"read\", \"at\": \"0x04000002\""}},
@@ -97,7 +107,7 @@ static const struct row {
     {"an image is not set",
      {{"\"erase\": \"all\"", "\"set\": { \"a.b\": 1 }"}},
      "case.json:21:23: steps[8].set: is no key of a write of an image; "
-     "expected one of \"write\", \"erase\", \"by\", \"label\""},
+     "expected one of \"write\", \"erase\", \"through\", \"by\", \"label\""},
     {"an option field has two names",
      {{"\"start.wait\": 3", "\"wait\": 3"}},
      "case.json:13:59: steps[0].set.wait: is no option field; expected one in "

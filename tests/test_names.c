@@ -39,8 +39,10 @@ static const struct list_row {
     {"never", never_words, NEVER_COUNT_},
     {"power", power_words, POWER_OFF + 1},
     {"erase", erase_words, ERASE_NONE + 1},
-    {"probe", probe_words, PROBE_ERASE + 1},
-    {"attach", attach_words, ATTACH_HELD + 1},
+    {"probe", probe_words, PROBE_START + 1},
+    {"attach", attach_words, ATTACH_PULSED + 1},
+    {"resets by the probe", reset_way_words, RESET_OF_CORE + 1},
+    {"drivers", driver_kind_words, 2},
     {"drive", drive_words, DRIVE_RELEASE + 1},
 };
 

@@ -182,7 +182,7 @@ static void detaching_lets_a_halted_core_go(void **state)
   c->core.catch_reset = true;
   core_reset(&c->core, &c->bus, 0);
   assert_int_equal(c->core.mode, CORE_HALTED);
-  probe_detach(&probe, c, PS_PER_US);
+  probe_detach(&probe, c, true, PS_PER_US);
   assert_int_equal(c->core.mode, CORE_RUNNING);
   assert_int_equal(c->core.r[15], 0x04000100);
   assert_int_equal(c->core.cycle, 8);

@@ -136,7 +136,8 @@ static const struct start_row {
      "  ended by     off at 40 ms: power was lost\n"},
     {"a jump into the boot ROM ends a start",
      {PLAIN, .outcome = OUTCOME_HANDOVER, .ended = 2000000},
-     "  ended by     handover at 2 us: it went into the boot ROM by itself\n"},
+     "  ended by     handover at 2 us: execution went on elsewhere, without a "
+     "reset\n"},
     {"a start by hand-over has no reset behind it",
      {PLAIN, .how = START_HANDOVER, .pc = 0x06000140},
      "  cause        no reset: the program before it went there by itself\n"},

@@ -4,6 +4,29 @@
 
 #include "chip/roles.h"
 
+/* ARM DDI 0419E B3.2.7 */
+#define SCR_SLEEP_DEEP 0x4u
+
+static bool sleeps_deeply(const struct chip *c)
+{
+  return c->core.mode == CORE_SLEEPING &&
+         (c->core.system_control & SCR_SLEEP_DEEP);
+}
+
+/* Before the first instruction after a reset, and in the boot ROM. */
+static bool is_shut(const struct chip *c)
+{
+  uint32_t offset;
+  uint32_t region = memory_find(&c->memory, c->core.r[15], 1, &offset);
+  bool rom = region != PART_NONE && c->part->memory[region].kind == MEMORY_ROM;
+  return reset_line_low(&c->reset) || boot_busy(&c->boot) || rom;
+}
+
+static bool pins_taken(const struct chip *c)
+{
+  return (c->pins.output | c->pins.taken) & c->part->pins.debug;
+}
+
 bool probe_reaches_port(const struct chip *c, enum trace_obstacle *why)
 {
   if (!c->rail.up) {
@@ -14,7 +37,15 @@ bool probe_reaches_port(const struct chip *c, enum trace_obstacle *why)
     *why = OBSTACLE_IN_RESET;
     return false;
   }
-  return true;
+  if (c->part->probe.shut_in_rom && is_shut(c))
+    *why = OBSTACLE_ROM;
+  else if (sleeps_deeply(c) && !c->part->probe.port_in_deep_sleep)
+    *why = OBSTACLE_ASLEEP;
+  else if (pins_taken(c))
+    *why = OBSTACLE_PINS_TAKEN;
+  else
+    return true;
+  return false;
 }
 
 bool probe_reaches_memory(const struct probe *p, const struct chip *c,
@@ -38,11 +69,11 @@ void probe_attach(struct probe *p, struct chip *c)
   c->core.debug_enabled = true;
 }
 
-void probe_detach(struct probe *p, struct chip *c, ps_t now)
+void probe_detach(struct probe *p, struct chip *c, bool cleans, ps_t now)
 {
   if (c->core.mode == CORE_HALTED) chip_go(c, now);
   p->attached = false;
-  c->core.debug_enabled = false;
+  if (cleans) c->core.debug_enabled = false;
   c->core.catch_reset = false;
 }
 

@@ -9,6 +9,14 @@
  * halts at the vector that the start rules chose, with no instruction
  * executed. Only then can the probe write.
  *
+ * Firmware can shut the probe out: in deep sleep the debug port is dead unless
+ * the part says otherwise, and a program that makes the debug pins outputs has
+ * taken them until a reset lets them go. A part may keep its port shut until
+ * the boot ROM has gone elsewhere.
+ *
+ * Debug enable outlives the probe: unless it cleans up, it stays set until a
+ * reset whose row of the part's table says "debug": "lose".
+ *
  * Owns: its fields. Borrows: the chip.
  */
 #ifndef BOARD_PROBE_H
@@ -23,6 +31,7 @@
 
 struct probe {
   bool attached;
+  bool no_line; /* it is not wired to the reset line */
 };
 
 /* What stands between the probe and the debug port, or and the memory.
@@ -34,8 +43,9 @@ bool probe_reaches_memory(const struct probe *p, const struct chip *c,
 /* Debug enable on. */
 void probe_attach(struct probe *p, struct chip *c);
 
-/* Debug enable and reset catch off; a halted core goes on. */
-void probe_detach(struct probe *p, struct chip *c, ps_t now);
+/* A halted core goes on, reset catch is off; debug enable too, if it
+ * `cleans`. */
+void probe_detach(struct probe *p, struct chip *c, bool cleans, ps_t now);
 
 /* Word at an aligned address: memory, alias, register or system control
  * space. False: nothing is there (a write to flash or ROM counts so too). */

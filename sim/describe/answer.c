@@ -32,8 +32,10 @@ void answer_take(struct answer *a, const struct start *start)
   a->class = CLASS_NONE;
   if (start == NULL) return;
   a->started = 1;
+  static const char *const words[] = {
+      [START_HANDOVER] = "hand-over", [START_PROBE] = "probe"};
   answer_text(a->cause, start->how == START_RESET ? cause_word(start->cause)
-                                                  : "hand-over");
+                                                  : words[start->how]);
   answer_text(a->region, start->region);
   answer_text(a->rule, start->rule);
   if (start->has_latch) {

@@ -116,9 +116,15 @@ enum probe_action {
   PROBE_HALT,
   PROBE_GO,
   PROBE_READ,
-  PROBE_ERASE
+  PROBE_ERASE,
+  PROBE_STEP,
+  PROBE_SET,
+  PROBE_REGISTERS,
+  PROBE_RESET,
+  PROBE_START
 };
-enum attach_reset { ATTACH_RUNNING, ATTACH_HELD };
+enum attach_reset { ATTACH_RUNNING, ATTACH_HELD, ATTACH_PULSED };
+enum reset_way { RESET_BY_LINE, RESET_BY_REQUEST, RESET_OF_CORE };
 /* How a start goes on; also the words of "outcome". */
 enum outcome {
   OUTCOME_RUNNING,
@@ -210,7 +216,17 @@ struct step {
   uint32_t set_count;
   enum probe_action probe;
   enum attach_reset attach;
-  const char *pin; /* drive */
+  ps_t after;         /* attach: time that passes first */
+  enum reset_way way; /* PROBE_RESET */
+  bool catch;         /* PROBE_RESET: halt at the vector */
+  bool cleans;        /* PROBE_DETACH: debug enable is cleared, too */
+  uint32_t count;     /* PROBE_STEP: instructions */
+  bool has_reg;       /* PROBE_READ, PROBE_SET: of the core: */
+  int reg;            /* index of core_register_words */
+  bool has_image;     /* PROBE_START */
+  bool has_through;   /* WRITE_IMAGE: by a loader that runs on the core: */
+  uint32_t through;   /* index of its image */
+  const char *pin;    /* drive */
   enum drive_level level;
   const char *until; /* run: symbol or "0x..." ; NULL: the whole time */
   struct expectation expect;
@@ -225,6 +241,7 @@ struct case_script {
   struct case_image images[CASE_MAX_IMAGES];
   uint32_t image_count;
   struct case_supply supply;
+  bool no_reset_line; /* of the probe */
   struct case_net nets[CASE_MAX_NETS];
   uint32_t net_count;
   struct case_never *never;

@@ -62,12 +62,25 @@ static enum sim_status refuse_without_probe(const struct json *at,
 static enum sim_status check_by(struct bench *bench, const struct step *step,
                                 const struct json *node, struct sim_error *err)
 {
+  if (step->by == BY_PRESET && step->has_through) {
+    return json_fail_key(json_get(node, "through"), SIM_KEY, err,
+                         "does not go with \"by\": \"preset\"; expected the "
+                         "probe to bring the loader");
+  }
   if (step->by == BY_PRESET || bench->probe_attached) return SIM_OK;
   const struct json *by = json_get(node, "by");
   const char *otherwise =
       step->verb == VERB_WRITE ? ", or \"by\": \"preset\"" : "";
   return refuse_without_probe(by ? by : json_get(node, verb_word(step->verb)),
                               otherwise, err);
+}
+
+static enum sim_status refuse_two(const struct json *node, const char *one,
+                                  const char *other, struct sim_error *err)
+{
+  return json_fail(node, SIM_KEY, err,
+                   "does not say one place; expected %s or %s, and not both",
+                   one, other);
 }
 
 static enum sim_status check_probe(struct bench *bench,
@@ -77,6 +90,12 @@ static enum sim_status check_probe(struct bench *bench,
 {
   if (step->probe != PROBE_ATTACH && !bench->probe_attached) {
     return refuse_without_probe(json_get(node, "probe"), "", err);
+  }
+  if (step->probe == PROBE_READ && step->has_at == step->has_reg) {
+    return refuse_two(node, "\"at\"", "\"register\"", err);
+  }
+  if (step->probe == PROBE_START && step->has_at == step->has_image) {
+    return refuse_two(node, "\"image\"", "\"at\"", err);
   }
   if (step->probe == PROBE_ATTACH) bench->probe_attached = true;
   if (step->probe == PROBE_DETACH) bench->probe_attached = false;

@@ -23,6 +23,12 @@ extern const struct shape case_write_image_shape;
 extern const struct shape case_attach_shape;
 extern const struct shape case_probe_read_shape;
 extern const struct shape case_probe_erase_shape;
+extern const struct shape case_detach_shape;
+extern const struct shape case_probe_registers_shape;
+extern const struct shape case_probe_set_shape;
+extern const struct shape case_probe_step_shape;
+extern const struct shape case_probe_reset_shape;
+extern const struct shape case_probe_start_shape;
 extern const struct shape case_probe_shape;
 extern const struct shape case_expect_shape;
 

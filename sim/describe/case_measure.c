@@ -120,8 +120,8 @@ static const struct shape_row mark_forms[] = {
   "a time such as \"2ms\" or a number of cycles such as \"5000 cycles\""
 
 enum sim_status case_read_bound(struct shape_reader *r,
-                                  const struct shape_row *row,
-                                  const struct json *value, void *target)
+                                const struct shape_row *row,
+                                const struct json *value, void *target)
 {
   struct case_bound *bound = target;
   bound->in_cycles = units_parse(value->text, UNIT_CYCLES, &bound->value);
@@ -147,7 +147,7 @@ static const struct shape_row bound_forms[] = {
 #define BOUND_ROW(key, field, text)                                           \
   {                                                                           \
     key, SHAPE_CUSTOM, SHAPE_OPTIONAL, offsetof(struct case_measure, field),  \
-        .of = bound_forms, .of_count = 2, .read = case_read_bound,                 \
+        .of = bound_forms, .of_count = 2, .read = case_read_bound,            \
         .expected = EXPECTED_BOUND, .sentence = text                          \
   }
 

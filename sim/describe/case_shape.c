@@ -106,14 +106,40 @@ static const struct shape_row supply_rows[] = {
 static const struct shape supply_shape = {.what = "the supply",
                                           SHAPE_ROWS(supply_rows)};
 
+/* Kept the other way round: a script that says nothing of it has one. */
+static const struct shape_row flag_form = {.kind = SHAPE_FLAG};
+
+static enum sim_status read_reset_line(struct shape_reader *r,
+                                       const struct shape_row *row,
+                                       const struct json *value, void *target)
+{
+  bool there;
+  enum sim_status status = shape_read_value(r, row->of, value, &there);
+  if (status == SIM_OK) *(bool *)target = !there;
+  return status;
+}
+
+static const struct shape_row probe_rows[] = {
+    {"reset_line", SHAPE_CUSTOM, SHAPE_OPTIONAL,
+     offsetof(struct case_script, no_reset_line), .of = &flag_form,
+     .of_count = 1, .read = read_reset_line,
+     .sentence = "Whether the probe is wired to the reset line; left out, it "
+                 "is."},
+};
+
+static const struct shape probe_shape = {.what = "the board's probe",
+                                         SHAPE_ROWS(probe_rows)};
+
 static const struct shape_row board_rows[] = {
     {"supply", SHAPE_OBJECT, SHAPE_OPTIONAL,
      offsetof(struct case_script, supply), .shape = &supply_shape,
      .sentence = "What feeds the rail."},
+    {"probe", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &probe_shape,
+     .sentence = "What the debug probe is wired to."},
     {"nets", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, nets),
      .max = CASE_MAX_NETS, .stride = sizeof(struct case_net),
-     .counted = offsetof(struct case_script, net_count),
-     .of = &case_net_row, .sentence = "What the part's pins are wired to."},
+     .counted = offsetof(struct case_script, net_count), .of = &case_net_row,
+     .sentence = "What the part's pins are wired to."},
 };
 
 static const struct shape board_shape = {.what = "a board",
@@ -182,8 +208,7 @@ static const struct shape_row rows[] = {
     {"never", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, never),
      .max = CASE_MAX_NEVERS, .stride = sizeof(struct case_never),
      .pointed = true, .counted = offsetof(struct case_script, never_count),
-     .of = &case_never_row,
-     .sentence = "What may not happen at any time."},
+     .of = &case_never_row, .sentence = "What may not happen at any time."},
     {"measure", SHAPE_LIST, SHAPE_OPTIONAL,
      offsetof(struct case_script, measures), .max = CASE_MAX_MEASURES,
      .stride = sizeof(struct case_measure), .pointed = true,

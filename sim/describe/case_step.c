@@ -103,65 +103,6 @@ const struct shape case_reload_shape = {.what = "a \"reload\" step",
                                         SHAPE_ROWS(reload_rows),
                                         .also = &case_step_shape};
 
-/* --- probe --------------------------------------------------------------- */
-
-static const char *const probe_attach[] = {"attach", NULL};
-static const char *const probe_read[] = {"read", NULL};
-static const char *const probe_erase[] = {"erase", NULL};
-static const char *const probe_others[] = {"detach", "halt", "go", NULL};
-_Static_assert(PROBE_HALT == PROBE_DETACH + 1 && PROBE_GO == PROBE_DETACH + 2,
-               "the order of probe_others");
-
-static const struct shape_row attach_rows[] = {
-    {"probe", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, probe),
-     .words = probe_attach, .min = PROBE_ATTACH,
-     .sentence = "Attach the probe and halt the core."},
-    {"reset", SHAPE_CHOICE, SHAPE_OPTIONAL, offsetof(struct step, attach),
-     .words = attach_words, .initial = "running",
-     .sentence = "\"held\": pull the reset line first, and halt at the "
-                 "vector; \"running\": halt where the core is."},
-};
-
-const struct shape case_attach_shape = {.what = "attaching the probe",
-                                        SHAPE_ROWS(attach_rows),
-                                        .also = &case_step_shape};
-
-static const struct shape_row probe_read_rows[] = {
-    {"probe", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, probe),
-     .words = probe_read, .min = PROBE_READ,
-     .sentence = "Have the probe read a word."},
-    {"at", SHAPE_HEX, SHAPE_REQUIRED, offsetof(struct step, at),
-     .has = offsetof(struct step, has_at), .multiple = 4,
-     .sentence = "Where."},
-};
-
-const struct shape case_probe_read_shape = {.what = "a read by the probe",
-                                            SHAPE_ROWS(probe_read_rows),
-                                            .also = &case_step_shape};
-
-static const struct shape_row probe_erase_rows[] = {
-    {"probe", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, probe),
-     .words = probe_erase, .min = PROBE_ERASE,
-     .sentence = "Have the probe erase flash."},
-    {"at", SHAPE_HEX, SHAPE_OPTIONAL, offsetof(struct step, at),
-     .has = offsetof(struct step, has_at),
-     .sentence = "An address in the page to erase; left out, everything."},
-};
-
-const struct shape case_probe_erase_shape = {.what = "an erase by the probe",
-                                             SHAPE_ROWS(probe_erase_rows),
-                                             .also = &case_step_shape};
-
-static const struct shape_row probe_rows[] = {
-    {"probe", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, probe),
-     .words = probe_others, .min = PROBE_DETACH,
-     .sentence = "Detach the probe, halt the core, or let it go."},
-};
-
-const struct shape case_probe_shape = {.what = "a \"probe\" step",
-                                       SHAPE_ROWS(probe_rows),
-                                       .also = &case_step_shape};
-
 /* --- expect -------------------------------------------------------------- */
 
 static const struct shape_row within_rows[] = {

@@ -59,6 +59,14 @@ static enum sim_status read_image_target(struct shape_reader *r,
   return case_find_image(r, value, &step->image);
 }
 
+static enum sim_status read_through(struct shape_reader *r,
+                                    const struct shape_row *row,
+                                    const struct json *value, void *target)
+{
+  (void)row;
+  return case_find_image(r, value, target);
+}
+
 /* A value that is a name or a number, kept as text. */
 static enum sim_status read_setting(struct shape_reader *r,
                                     const struct shape_row *row,
@@ -160,6 +168,11 @@ static const struct shape_row write_image_rows[] = {
      .words = erase_words, .initial = "pages",
      .sentence = "What is erased first: the pages that the image touches, "
                  "everything, or nothing."},
+    {"through", SHAPE_CUSTOM, SHAPE_OPTIONAL, offsetof(struct step, through),
+     .has = offsetof(struct step, has_through), .of = &image_form,
+     .of_count = 1, .read = read_through, .expected = "the name of an image",
+     .sentence = "The image of a loader: the probe puts it into RAM and lets "
+                 "it run on the core, page by page."},
 };
 
 const struct shape case_write_image_shape = {.what = "a write of an image",

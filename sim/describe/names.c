@@ -151,16 +151,28 @@ const char *const power_words[] = {
 const char *const erase_words[] = {
     [ERASE_PAGES] = "pages", [ERASE_ALL] = "all", [ERASE_NONE] = "none", NULL};
 
-const char *const probe_words[] = {[PROBE_ATTACH] = "attach",
-                                   [PROBE_DETACH] = "detach",
-                                   [PROBE_HALT] = "halt",
-                                   [PROBE_GO] = "go",
-                                   [PROBE_READ] = "read",
-                                   [PROBE_ERASE] = "erase",
-                                   NULL};
+const char *const probe_words[] = {
+    [PROBE_ATTACH] = "attach",       [PROBE_DETACH] = "detach",
+    [PROBE_HALT] = "halt",           [PROBE_GO] = "go",
+    [PROBE_READ] = "read",           [PROBE_ERASE] = "erase",
+    [PROBE_STEP] = "step",           [PROBE_SET] = "set",
+    [PROBE_REGISTERS] = "registers", [PROBE_RESET] = "reset",
+    [PROBE_START] = "start",         NULL};
 
-const char *const attach_words[] = {
-    [ATTACH_RUNNING] = "running", [ATTACH_HELD] = "held", NULL};
+const char *const core_register_words[] = {
+    "r0",   "r1",  "r2",  "r3",      "r4",      "r5",      "r6",        "r7",
+    "r8",   "r9",  "r10", "r11",     "r12",     "sp",      "lr",        "pc",
+    "xpsr", "msp", "psp", "primask", "control", "basepri", "faultmask", NULL};
+
+const char *const attach_words[] = {[ATTACH_RUNNING] = "running",
+                                    [ATTACH_HELD] = "held",
+                                    [ATTACH_PULSED] = "pulsed",
+                                    NULL};
+
+const char *const reset_way_words[] = {[RESET_BY_LINE] = "line",
+                                       [RESET_BY_REQUEST] = "request",
+                                       [RESET_OF_CORE] = "core",
+                                       NULL};
 
 const char *const drive_words[] = {[DRIVE_LOW] = "low",
                                    [DRIVE_HIGH] = "high",

@@ -49,7 +49,10 @@ extern const char *const never_words[];
 extern const char *const power_words[];
 extern const char *const erase_words[];
 extern const char *const probe_words[];
+/* By the number that core/core.h gives them. */
+extern const char *const core_register_words[];
 extern const char *const attach_words[];
+extern const char *const reset_way_words[];
 extern const char *const drive_words[];
 
 #endif

@@ -371,6 +371,8 @@ struct part_probe {
   struct quantity transfer; /* ps a 32-bit access */
   bool memory_in_reset;     /* memory can be reached while the line is low */
   bool port_in_reset;       /* the debug port answers while it is low */
+  bool port_in_deep_sleep;  /* ... while the core sleeps deeply */
+  bool shut_in_rom;         /* it does not in reset and in the boot ROM */
 };
 
 /* A value that has a source, in the order of the file's shape. */

@@ -49,8 +49,8 @@ enum sim_status part_read_pin(struct shape_reader *r,
 }
 
 enum sim_status part_read_pin_in_mask(struct shape_reader *r,
-                                    const struct shape_row *row,
-                                    const struct json *value, void *target)
+                                      const struct shape_row *row,
+                                      const struct json *value, void *target)
 {
   uint64_t *pins = target;
   uint32_t pin;

@@ -217,6 +217,14 @@ static const struct shape_row probe_rows[] = {
      offsetof(struct part_probe, port_in_reset), .initial = "true",
      .sentence = "Whether the debug port answers while the reset line is "
                  "low."},
+    {"port_in_deep_sleep", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_probe, port_in_deep_sleep), .initial = "false",
+     .sentence = "Whether the debug port answers while the core sleeps "
+                 "deeply."},
+    {"shut_in_rom", SHAPE_FLAG, SHAPE_OPTIONAL,
+     offsetof(struct part_probe, shut_in_rom), .initial = "false",
+     .sentence = "Whether the debug port is shut, in reset and while the boot "
+                 "ROM runs, until that has gone elsewhere."},
 };
 
 static const struct shape probe_shape = {

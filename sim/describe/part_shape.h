@@ -81,8 +81,8 @@ enum sim_status part_read_pin(struct shape_reader *r, /* uint32_t */
                               const struct shape_row *row,
                               const struct json *value, void *target);
 enum sim_status part_read_pin_in_mask(struct shape_reader *r, /* uint64_t */
-                                    const struct shape_row *row,
-                                    const struct json *value, void *target);
+                                      const struct shape_row *row,
+                                      const struct json *value, void *target);
 enum sim_status part_read_region(struct shape_reader *r, /* uint32_t */
                                  const struct shape_row *row,
                                  const struct json *value, void *target);

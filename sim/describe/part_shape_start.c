@@ -114,8 +114,7 @@ static const struct shape_row pins_rows[] = {
      .sentence = "Names of the pins, in the order of their bits in "
                  "registers."},
     {"debug", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, debug),
-     .max = PART_MAX_PINS,
-     .of = &pin_in_mask,
+     .max = PART_MAX_PINS, .of = &pin_in_mask,
      .sentence = "Pins that belong to the debug port and stay alive in "
                  "reset."},
     {"drive_resistance", SHAPE_QUANTITY, SHAPE_REQUIRED,

@@ -25,8 +25,9 @@ const char *finding_sentence(enum finding_kind kind);
 
 /* How a start came about. */
 enum start_how {
-  START_RESET,   /* after a reset: `cause` says which */
-  START_HANDOVER /* a program left one region for the other by itself */
+  START_RESET,    /* after a reset: `cause` says which */
+  START_HANDOVER, /* a program left one region for the other by itself */
+  START_PROBE /* the probe set stack pointer, program counter, vector base */
 };
 
 /* Bytes of code around an instruction, as they were when it was its turn. */

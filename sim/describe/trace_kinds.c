@@ -43,22 +43,29 @@ static const char *const refusal_words[] = {
 };
 
 static const char *const obstacle_words[] = {
-    [OBSTACLE_NO_POWER] = "no-power",         [OBSTACLE_IN_RESET] = "in-reset",
-    [OBSTACLE_NOT_ATTACHED] = "not-attached", [OBSTACLE_RUNNING] = "running",
-    [OBSTACLE_NO_REGISTER] = "no-register",   [OBSTACLE_OUTSIDE] = "outside",
-    [OBSTACLE_REFUSED] = "refused",           NULL,
+    [OBSTACLE_NO_POWER] = "no-power",
+    [OBSTACLE_IN_RESET] = "in-reset",
+    [OBSTACLE_NOT_ATTACHED] = "not-attached",
+    [OBSTACLE_RUNNING] = "running",
+    [OBSTACLE_NO_REGISTER] = "no-register",
+    [OBSTACLE_OUTSIDE] = "outside",
+    [OBSTACLE_REFUSED] = "refused",
+    [OBSTACLE_ASLEEP] = "asleep",
+    [OBSTACLE_PINS_TAKEN] = "pins-taken",
+    [OBSTACLE_ROM] = "rom",
+    [OBSTACLE_NO_LINE] = "no-line",
+    [OBSTACLE_LOST] = "lost",
+    NULL,
 };
 
 static const char *const action_words[] = {
-    [ACTION_ATTACH] = "attach",
-    [ACTION_DETACH] = "detach",
-    [ACTION_HALT] = "halt",
-    [ACTION_GO] = "go",
-    [ACTION_READ] = "read",
-    [ACTION_ERASE] = "erase",
-    [ACTION_WRITE] = "write",
-    [ACTION_RELOAD] = "reload",
-    NULL,
+    [ACTION_ATTACH] = "attach", [ACTION_DETACH] = "detach",
+    [ACTION_HALT] = "halt",     [ACTION_GO] = "go",
+    [ACTION_READ] = "read",     [ACTION_ERASE] = "erase",
+    [ACTION_WRITE] = "write",   [ACTION_RELOAD] = "reload",
+    [ACTION_STEP] = "step",     [ACTION_SET] = "set",
+    [ACTION_RESET] = "reset",   [ACTION_START] = "start",
+    [ACTION_LOADER] = "loader", NULL,
 };
 
 static const char *const stop_words[] = {
@@ -114,8 +121,8 @@ static const struct {
     {"refusal", refusal_words},     {"obstacle", obstacle_words},
     {"stop", stop_words},           {"mode", mode_words},
     {"phase", phase_words},         {"op", op_words},
-    {"exception", exception_words}, {"torn", torn_words},
-    {"granule", granule_words},
+    {"exception", exception_words}, {"register", core_register_words},
+    {"torn", torn_words},           {"granule", granule_words},
 };
 
 /* NULL where the list is shorter. */

@@ -52,7 +52,12 @@ enum trace_obstacle {
   OBSTACLE_RUNNING,
   OBSTACLE_NO_REGISTER,
   OBSTACLE_OUTSIDE,
-  OBSTACLE_REFUSED
+  OBSTACLE_REFUSED,
+  OBSTACLE_ASLEEP,
+  OBSTACLE_PINS_TAKEN,
+  OBSTACLE_ROM,
+  OBSTACLE_NO_LINE,
+  OBSTACLE_LOST
 };
 /* What the probe does: the actions of a `probe` step, then what a `write` and
  * a `reload` step have it do. */
@@ -64,7 +69,12 @@ enum trace_action {
   ACTION_READ,
   ACTION_ERASE,
   ACTION_WRITE,
-  ACTION_RELOAD
+  ACTION_RELOAD,
+  ACTION_STEP,
+  ACTION_SET,
+  ACTION_RESET,
+  ACTION_START, /* detail: where execution goes on */
+  ACTION_LOADER /* detail: 1 it is put into RAM, 0 all is as it was */
 };
 enum trace_stop { STOP_TRACE_LIMIT, STOP_INSTRUCTION_LIMIT, STOP_TIME_LIMIT };
 /* Pin states: what the part does with it. */

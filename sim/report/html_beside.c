@@ -75,7 +75,7 @@ static void put_reset_row(struct html *h, const struct part *part,
   static const enum reset_column deciding[] = {RESET_OPTIONS, RESET_LATCH,
                                                RESET_STRAPS, RESET_ALIAS};
   html_put(h, "<td>");
-  if (!s || s->how == START_HANDOVER || !part->resets[s->cause].present) {
+  if (!s || s->how != START_RESET || !part->resets[s->cause].present) {
     html_put(h, "no reset");
   } else {
     html_put(h, "%s: ", cause_word(s->cause));

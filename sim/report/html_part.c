@@ -113,10 +113,11 @@ static void put_undecided(struct html *h, const struct result *r,
       if (strcmp(part->rules[k].name, s->rule) == 0) known = true;
     }
     if (known) continue;
-    html_put(h, "<p>Start %" PRIu32 ": no rule was read; %s.</p>\n", s->number,
-             s->how == START_HANDOVER
-                 ? "the program before it went there by itself"
-                 : "this reset keeps what was at address 0");
+    html_put(
+        h, "<p>Start %" PRIu32 ": no rule was read; %s.</p>\n", s->number,
+        s->how == START_HANDOVER ? "the program before it went there by itself"
+        : s->how == START_PROBE  ? "the probe set the program counter"
+                                 : "this reset keeps what was at address 0");
   }
 }
 

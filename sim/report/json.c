@@ -168,6 +168,14 @@ static void put_code(struct json_out *to, const struct start *s)
                    stopped ? disassembly_around(&s->stop_code, around) : 0);
 }
 
+static const char *how_word(enum start_how how)
+{
+  static const char *const words[] = {[START_RESET] = "reset",
+                                      [START_HANDOVER] = "handover",
+                                      [START_PROBE] = "probe"};
+  return words[how];
+}
+
 static void put_start(struct json_out *list, const struct start *s, bool code)
 {
   bool by_reset = s->how == START_RESET;
@@ -175,12 +183,12 @@ static void put_start(struct json_out *list, const struct start *s, bool code)
   json_add_integer(to, "n", s->number);
   put_time(to, "at_ps", s->at);
   json_add_integer(to, "step", s->step);
-  json_add_text(to, "how", by_reset ? "reset" : "handover");
+  json_add_text(to, "how", how_word(s->how));
   put_text(to, "cause", by_reset ? cause_word(s->cause) : NULL);
   put_latch(to, s);
   put_text(to, "rule", s->rule);
   json_add_text(to, "region", s->region);
-  if (by_reset) {
+  if (s->how != START_HANDOVER) {
     put_address(to, "sp", s->sp);
   } else {
     json_add_null(to, "sp");

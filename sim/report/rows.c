@@ -41,7 +41,10 @@ bool rows_next(struct rows *rows)
 
 const char *rows_why(const struct start *start)
 {
-  return start->how == START_HANDOVER ? "hand-over" : cause_word(start->cause);
+  static const char *const words[] = {
+      [START_HANDOVER] = "hand-over", [START_PROBE] = "probe"};
+  return start->how == START_RESET ? cause_word(start->cause)
+                                   : words[start->how];
 }
 
 const char *rows_common_why(const struct rows *rows)

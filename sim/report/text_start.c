@@ -32,6 +32,10 @@ static void put_cause(struct page *page, const struct start *s)
   item(page, "cause");
   if (s->how == START_HANDOVER) {
     page_say(page, "no reset: the program before it went there by itself");
+  } else if (s->how == START_PROBE) {
+    page_say(page,
+             "no reset: the probe set stack pointer, program counter and "
+             "vector base, and let the core go");
   } else {
     page_say(page, cause_word(s->cause));
     page_say(page, ": ");
@@ -88,7 +92,7 @@ static void put_first_fetch(struct page *page, const struct start *s)
 {
   item(page, "first fetch");
   put_place(page, s->pc, s->symbol, s->source);
-  if (s->how == START_RESET) {
+  if (s->how != START_HANDOVER) {
     page_say(page, "; stack pointer ");
     page_address(page, s->sp);
   }
@@ -196,7 +200,7 @@ static void put_ended(struct page *page, const struct start *s)
   text_time(page, s->ended);
   if (s->outcome == OUTCOME_OFF) page_say(page, ": power was lost");
   if (s->outcome == OUTCOME_HANDOVER) {
-    page_say(page, ": it went into the boot ROM by itself");
+    page_say(page, ": execution went on elsewhere, without a reset");
   }
   page_end(page);
 }

@@ -107,6 +107,9 @@ static void write_target(const struct acting *a)
   case WRITE_IMAGE:
     if (a->step->by == BY_PRESET)
       write_by_preset(a);
+    else if (a->step->has_through)
+      bench_write_through(m, &a->resolved->loader,
+                          a->plan->images[a->step->image], a->step->erase);
     else
       bench_write_image(m, a->plan->images[a->step->image], a->step->erase);
     break;
@@ -125,15 +128,35 @@ static void reload_options(const struct acting *a)
   pass(a, 0);
 }
 
+static addr_t table_of(const struct acting *a)
+{
+  return a->step->has_at ? a->step->at
+                         : a->plan->images[a->step->image]->segments[0].at;
+}
+
 static void use_probe(const struct acting *a)
 {
   struct machine *m = a->machine;
   switch (a->step->probe) {
-  case PROBE_ATTACH: bench_attach(m, a->step->attach == ATTACH_HELD); break;
-  case PROBE_DETACH: bench_detach(m); break;
+  case PROBE_ATTACH: bench_attach(m, a->step->attach, a->step->after); break;
+  case PROBE_DETACH: bench_detach(m, a->step->cleans); break;
   case PROBE_HALT: bench_halt(m); break;
   case PROBE_GO: bench_go(m); break;
-  case PROBE_READ: bench_read(m, a->step->at); break;
+  case PROBE_READ:
+    if (a->step->has_reg)
+      bench_read_register(m, (unsigned)a->step->reg);
+    else
+      bench_read(m, a->step->at);
+    break;
+  case PROBE_STEP: bench_step(m, a->step->count); break;
+  case PROBE_SET:
+    bench_set_register(m, (unsigned)a->step->reg, a->step->value);
+    break;
+  case PROBE_REGISTERS: bench_read_registers(m); break;
+  case PROBE_RESET:
+    bench_reset(m, a->step->way, a->step->catch, a->step->lasts);
+    break;
+  case PROBE_START: bench_start(m, table_of(a)); break;
   case PROBE_ERASE: bench_erase(m, a->step->has_at, a->step->at); break;
   }
   pass(a, 0);

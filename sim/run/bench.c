@@ -8,6 +8,9 @@
  * part. Assumed. */
 #define BOOT_PATIENCE (100 * PS_PER_MS)
 
+/* How long the probe holds the line where it pulses it. Assumed. */
+#define PULSE (20 * PS_PER_US)
+
 void bench_pass(struct machine *m, ps_t lasts)
 {
   engine_pass(m, engine_later(m, lasts), NULL, NULL);
@@ -18,7 +21,7 @@ struct moment bench_now(const struct machine *m)
   return chip_moment(&m->chip, m->now);
 }
 
-static void tell(struct machine *m, enum trace_action action, uint32_t detail)
+void bench_tell(struct machine *m, enum trace_action action, uint32_t detail)
 {
   trace_add(&m->trace, bench_now(m), TRACE_PROBE, action, detail);
 }
@@ -53,6 +56,23 @@ bool bench_reaches_memory(struct machine *m, enum trace_action action)
   return true;
 }
 
+bool bench_has_line(struct machine *m, enum trace_action action)
+{
+  return m->probe.no_line ? bench_fail(m, action, OBSTACLE_NO_LINE) : true;
+}
+
+/* Wait until the boot sequence is over and the core has halted at its vector,
+ * for which reset catch was armed. */
+bool bench_caught(struct machine *m, enum trace_action action)
+{
+  engine_pass(m, engine_later(m, BOOT_PATIENCE), boot_ended, m);
+  m->chip.core.catch_reset = false;
+  if (m->chip.core.mode != CORE_HALTED)
+    return bench_fail(m, action, OBSTACLE_RUNNING);
+  bench_tell(m, action, m->chip.core.r[15]);
+  return true;
+}
+
 static void attach_held(struct machine *m)
 {
   chip_pull_line(&m->chip, DRIVER_PROBE, true, m->now);
@@ -64,13 +84,7 @@ static void attach_held(struct machine *m)
     bench_pass(m, m->part->probe.transfer.typ);
   }
   chip_pull_line(&m->chip, DRIVER_PROBE, false, m->now);
-  if (!reached) return;
-  engine_pass(m, engine_later(m, BOOT_PATIENCE), boot_ended, m);
-  m->chip.core.catch_reset = false;
-  if (m->chip.core.mode == CORE_HALTED)
-    tell(m, ACTION_ATTACH, m->chip.core.r[15]);
-  else
-    bench_fail(m, ACTION_ATTACH, OBSTACLE_RUNNING);
+  if (reached) bench_caught(m, ACTION_ATTACH);
 }
 
 static void attach_running(struct machine *m)
@@ -79,22 +93,33 @@ static void attach_running(struct machine *m)
   if (!reach_port(m, ACTION_ATTACH)) return;
   probe_attach(&m->probe, &m->chip);
   bench_halt(m);
-  tell(m, ACTION_ATTACH, m->chip.core.r[15]);
+  bench_tell(m, ACTION_ATTACH, m->chip.core.r[15]);
 }
 
-void bench_attach(struct machine *m, bool held)
+void bench_pulse_line(struct machine *m, ps_t hold)
 {
-  if (held)
+  chip_pull_line(&m->chip, DRIVER_PROBE, true, m->now);
+  bench_pass(m, hold);
+  chip_pull_line(&m->chip, DRIVER_PROBE, false, m->now);
+}
+
+void bench_attach(struct machine *m, enum attach_reset how, ps_t after)
+{
+  if (how != ATTACH_RUNNING && !bench_has_line(m, ACTION_ATTACH))
+    how = ATTACH_RUNNING;
+  if (how == ATTACH_PULSED) bench_pulse_line(m, PULSE);
+  bench_pass(m, after);
+  if (how == ATTACH_HELD)
     attach_held(m);
   else
     attach_running(m);
 }
 
-void bench_detach(struct machine *m)
+void bench_detach(struct machine *m, bool cleans)
 {
   bench_pass(m, m->part->probe.transfer.typ);
-  probe_detach(&m->probe, &m->chip, m->now);
-  tell(m, ACTION_DETACH, 0);
+  probe_detach(&m->probe, &m->chip, cleans, m->now);
+  bench_tell(m, ACTION_DETACH, m->chip.core.debug_enabled);
 }
 
 void bench_halt(struct machine *m)
@@ -103,7 +128,7 @@ void bench_halt(struct machine *m)
   if (!bench_reaches_memory(m, ACTION_HALT)) return;
   if (m->chip.core.mode == CORE_HALTED) return;
   chip_halt(&m->chip);
-  tell(m, ACTION_HALT, m->chip.core.r[15]);
+  bench_tell(m, ACTION_HALT, m->chip.core.r[15]);
 }
 
 void bench_go(struct machine *m)
@@ -114,7 +139,7 @@ void bench_go(struct machine *m)
     bench_fail(m, ACTION_GO, OBSTACLE_RUNNING);
     return;
   }
-  tell(m, ACTION_GO, m->chip.core.r[15]);
+  bench_tell(m, ACTION_GO, m->chip.core.r[15]);
   chip_go(&m->chip, m->now);
 }
 

@@ -15,14 +15,34 @@
 #include <stdint.h>
 
 #include "image/image.h"
+#include "run/loader.h"
 #include "run/machine.h"
 
-/* `held`: pull the line, attach, arm reset catch, release, and wait until the
- * part has halted at its vector. Otherwise attach and halt it where it is. */
-void bench_attach(struct machine *m, bool held);
-void bench_detach(struct machine *m);
+/* Held: pull the line, attach, arm reset catch, release, and wait until the
+ * part has halted at its vector. Pulsed: pull it and let it go, and after a
+ * time attach and halt the part where it is. Running: the same without. A
+ * probe that has no reset line tells so, and attaches to what runs. */
+void bench_attach(struct machine *m, enum attach_reset how, ps_t after);
+void bench_detach(struct machine *m, bool cleans);
 void bench_halt(struct machine *m);
 void bench_go(struct machine *m);
+
+/* Execute `count` instructions. */
+void bench_step(struct machine *m, uint32_t count);
+
+/* Reset the part; `caught`: it halts at its vector, and that is waited for. */
+void bench_reset(struct machine *m, enum reset_way way, bool caught,
+                 ps_t hold);
+
+/* Load and go: stack pointer, program counter and, where there is one, the
+ * vector base from the vector table at `table`; then go. Everything else stays
+ * as it is. */
+void bench_start(struct machine *m, addr_t table);
+
+/* Registers of a halted core, by core_register_words. */
+void bench_read_register(struct machine *m, unsigned number);
+void bench_read_registers(struct machine *m);
+void bench_set_register(struct machine *m, unsigned number, uint32_t value);
 
 void bench_read(struct machine *m, addr_t at);
 void bench_write_word(struct machine *m, addr_t at, uint32_t value);
@@ -30,6 +50,11 @@ void bench_write_latch(struct machine *m, bool programmed);
 void bench_write_option(struct machine *m, uint32_t word, uint32_t value);
 void bench_write_image(struct machine *m, const struct image *image,
                        enum erase_extent erase);
+
+/* The same by a loader that runs on the core (bench_loader.c). */
+void bench_write_through(struct machine *m, const struct loader *loader,
+                         const struct image *image, enum erase_extent erase);
+
 /* One page, or all of the flash. */
 void bench_erase(struct machine *m, bool one_page, addr_t at);
 void bench_reload_options(struct machine *m);

@@ -132,25 +132,13 @@ static bool order_at(struct machine *m, enum trace_action action,
 
 /* --- images --- */
 
-/* One programming unit with what the image has for it; the rest is left
- * erased. */
-static void unit_bytes(const struct image *image, addr_t at, uint32_t unit,
-                       uint8_t *bytes)
-{
-  memset(bytes, 0xff, FLASH_MAX_UNIT_WORDS * 4);
-  for (uint32_t i = 0; i < image->segment_count; i++) {
-    const struct image_segment *s = &image->segments[i];
-    for (uint32_t k = 0; k < unit; k++)
-      if (at + k - s->at < s->size) bytes[k] = s->bytes[at + k - s->at];
-  }
-}
-
 static bool program_unit(struct machine *m, const struct image *image,
-                         addr_t at, uint32_t unit)
+                         addr_t at, uint32_t unit, void *context)
 {
   uint8_t bytes[FLASH_MAX_UNIT_WORDS * 4];
+  (void)context;
   assert(unit <= sizeof(bytes));
-  unit_bytes(image, at, unit, bytes);
+  bench_unit_bytes(image, at, unit, bytes);
   for (uint32_t i = 0; i < unit; i += 4) {
     uint32_t word;
     memcpy(&word, bytes + i, 4);
@@ -160,43 +148,11 @@ static bool program_unit(struct machine *m, const struct image *image,
   return order_at(m, ACTION_WRITE, ROLE_FLASH_PROGRAM, at);
 }
 
-typedef bool (*block_work)(struct machine *m, const struct image *image,
-                           addr_t at, uint32_t block);
-
 static bool erase_block(struct machine *m, const struct image *image,
-                        addr_t at, uint32_t block)
+                        addr_t at, uint32_t block, void *context)
 {
-  (void)image, (void)block;
+  (void)image, (void)block, (void)context;
   return order_at(m, ACTION_WRITE, ROLE_FLASH_ERASE_PAGE, at);
-}
-
-static const struct part_memory *memory_of(const struct machine *m, addr_t at)
-{
-  uint32_t offset;
-  uint32_t region = memory_find(&m->chip.memory, at, 1, &offset);
-  assert(region != PART_NONE); /* plan_images.c saw to it */
-  return &m->part->memory[region];
-}
-
-/* Every page, or else every programming unit, that the image touches, once
- * each, ascending: segments are ascending and never overlap, but two may share
- * a block. */
-static bool each_block(struct machine *m, const struct image *image,
-                       bool pages, block_work work)
-{
-  uint64_t done_to = 0;
-  for (uint32_t i = 0; i < image->segment_count; i++) {
-    const struct image_segment *s = &image->segments[i];
-    const struct part_memory *flash = memory_of(m, s->at);
-    uint32_t block = pages ? flash->page : flash->unit;
-    uint64_t at = s->at - s->at % block;
-    if (at < done_to) at = done_to;
-    for (; at < (uint64_t)s->at + s->size; at += block) {
-      if (!work(m, image, (addr_t)at, block)) return false;
-      done_to = at + block;
-    }
-  }
-  return true;
 }
 
 static bool program_flash(struct machine *m, const struct image *image,
@@ -205,40 +161,41 @@ static bool program_flash(struct machine *m, const struct image *image,
   if (!unlock(m, ACTION_WRITE)) return false;
   if (erase == ERASE_ALL && !order(m, ACTION_WRITE, ROLE_FLASH_ERASE_ALL))
     return false;
-  if (erase == ERASE_PAGES && !each_block(m, image, true, erase_block))
+  if (erase == ERASE_PAGES &&
+      !bench_each_block(m, image, true, erase_block, NULL))
     return false;
-  return each_block(m, image, false, program_unit);
+  return bench_each_block(m, image, false, program_unit, NULL);
 }
 
 static bool in_ram(const struct machine *m, const struct image *image)
 {
-  return memory_of(m, image->segments[0].at)->kind == MEMORY_RAM;
+  return bench_memory_of(m, image->segments[0].at)->kind == MEMORY_RAM;
 }
 
-static bool load_ram(struct machine *m, const struct image *image)
+static void tell_written(struct machine *m, const struct image *image)
 {
-  for (uint32_t i = 0; i < image->segment_count; i++) {
-    const struct image_segment *s = &image->segments[i];
-    uint32_t offset;
-    uint32_t region = memory_find(&m->chip.memory, s->at, s->size, &offset);
-    bench_pass(m, m->part->probe.transfer.typ * (s->size / 4 + 1));
-    if (!bench_reaches_memory(m, ACTION_WRITE)) return false;
-    chip_preset(&m->chip, region, offset, s->bytes, s->size, m->now);
-  }
-  return true;
+  lock(m, ACTION_WRITE);
+  for (uint32_t i = 0; i < image->segment_count; i++)
+    trace_add(&m->trace, bench_now(m), TRACE_WRITE, image->segments[i].at,
+              image->segments[i].size);
 }
 
 void bench_write_image(struct machine *m, const struct image *image,
                        enum erase_extent erase)
 {
   if (!bench_reaches_memory(m, ACTION_WRITE)) return;
-  bool written =
-      in_ram(m, image) ? load_ram(m, image) : program_flash(m, image, erase);
-  if (!written) return;
-  lock(m, ACTION_WRITE);
-  for (uint32_t i = 0; i < image->segment_count; i++)
-    trace_add(&m->trace, bench_now(m), TRACE_WRITE, image->segments[i].at,
-              image->segments[i].size);
+  if (in_ram(m, image) ? bench_load_ram(m, image)
+                       : program_flash(m, image, erase))
+    tell_written(m, image);
+}
+
+void bench_write_through(struct machine *m, const struct loader *loader,
+                         const struct image *image, enum erase_extent erase)
+{
+  if (!bench_reaches_memory(m, ACTION_WRITE)) return;
+  if (in_ram(m, image) ? bench_load_ram(m, image)
+                       : bench_by_loader(m, loader, image, erase))
+    tell_written(m, image);
 }
 
 void bench_erase(struct machine *m, bool one_page, addr_t at)

@@ -8,14 +8,11 @@
 #include "chip/memory.h"
 #include "describe/names.h"
 #include "describe/trace_kinds.h"
+#include "run/probe_findings.h"
 #include "run/remedies.h"
 
-static struct finding *add(struct findings *f, enum finding_kind kind,
-                           uint32_t start, const char *format, ...)
-    SIM_PRINTF(4, 5);
-
-static struct finding *add(struct findings *f, enum finding_kind kind,
-                           uint32_t start, const char *format, ...)
+struct finding *findings_add(struct findings *f, enum finding_kind kind,
+                             uint32_t start, const char *text)
 {
   if (f->count == f->room) {
     uint32_t room = f->room == 0 ? 16 : f->room * 2;
@@ -24,24 +21,40 @@ static struct finding *add(struct findings *f, enum finding_kind kind,
     f->list = list;
     f->room = room;
   }
-  char text[900];
-  va_list args;
-  va_start(args, format);
-  vsnprintf(text, sizeof(text), format, args);
-  va_end(args);
   struct finding *finding = &f->list[f->count++];
   *finding = (struct finding){
       .kind = kind, .start = start, .text = arena_text(f->arena, text)};
   return finding;
 }
 
-static void remedy(struct findings *f, struct finding *finding,
-                   const char *text)
+static struct finding *add(struct findings *f, enum finding_kind kind,
+                           uint32_t start, const char *format, ...)
+    SIM_PRINTF(4, 5);
+
+static struct finding *add(struct findings *f, enum finding_kind kind,
+                           uint32_t start, const char *format, ...)
+{
+  char text[900];
+  va_list args;
+  va_start(args, format);
+  vsnprintf(text, sizeof(text), format, args);
+  va_end(args);
+  return findings_add(f, kind, start, text);
+}
+
+void findings_remedy(struct findings *f, struct finding *finding,
+                     const char *text)
 {
   const uint32_t most =
       sizeof(finding->remedies) / sizeof(finding->remedies[0]);
   if (finding->remedy_count < most)
     finding->remedies[finding->remedy_count++] = arena_text(f->arena, text);
+}
+
+static void remedy(struct findings *f, struct finding *finding,
+                   const char *text)
+{
+  findings_remedy(f, finding, text);
 }
 
 /* True the first time it is asked for a kind. */
@@ -114,22 +127,6 @@ static void bad_cells(struct findings *f, const struct trace_record *r)
   add(f, FINDING_ECC, last_number(f),
       "A read of 0x%08" PRIx32 " found more wrong bits than ECC corrects.",
       r->b);
-}
-
-static void probe_failed(struct findings *f, const struct trace_record *r)
-{
-  static const char *const why[] = {
-      [OBSTACLE_NO_POWER] = "the part has no power",
-      [OBSTACLE_IN_RESET] = "the part is in reset",
-      [OBSTACLE_NOT_ATTACHED] = "the probe is not attached",
-      [OBSTACLE_RUNNING] = "the core is not halted",
-      [OBSTACLE_NO_REGISTER] = "the part has no register for it",
-      [OBSTACLE_OUTSIDE] = "nothing is there that takes it",
-      [OBSTACLE_REFUSED] = "the part refused",
-  };
-  add(f, FINDING_PROBE_FAILED, last_number(f),
-      "The probe could not do what was asked (%s): %s.",
-      trace_word("action", r->a), why[r->b]);
 }
 
 static void lockup(struct findings *f, const struct trace_record *r)
@@ -224,7 +221,9 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_FLASH_LEFT: left(f, r); break;
   case TRACE_OPTION_FALLBACK: fallback(f, r); break;
   case TRACE_ECC: bad_cells(f, r); break;
-  case TRACE_PROBE_FAILED: probe_failed(f, r); break;
+  case TRACE_PROBE:
+  case TRACE_PROBE_FAILED:
+  case TRACE_START: probe_findings_feed(f, r); break;
   case TRACE_LOCKUP: lockup(f, r); break;
   case TRACE_OVERLOAD: overload(f, r); break;
   case TRACE_UNMODELLED: unmodelled(f, r); break;
@@ -234,6 +233,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_RAIL_DIP: f->dip = *r; break;
   case TRACE_RESET:
     if (r->a == CAUSE_BROWN_OUT) brown_out(f);
+    probe_findings_feed(f, r);
     break;
   default: break;
   }
@@ -244,7 +244,8 @@ static const enum trace_kind wanted[] = {
     TRACE_OPTION_FALLBACK, TRACE_ECC,           TRACE_PROBE_FAILED,
     TRACE_LOCKUP,          TRACE_OVERLOAD,      TRACE_UNMODELLED,
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
-    TRACE_RAIL_DIP,        TRACE_RESET,
+    TRACE_RAIL_DIP,        TRACE_RESET,         TRACE_PROBE,
+    TRACE_START,
 };
 
 void findings_init(struct findings *f, const struct plan *plan,
@@ -262,7 +263,7 @@ void findings_init(struct findings *f, const struct plan *plan,
 
 static void stale(struct findings *f, const struct start *s)
 {
-  if (!s->stale) return;
+  if (!s->stale || s->how == START_PROBE) return;
   struct finding *finding;
   if (s->latch_programmed)
     finding = add(f, FINDING_STALE_ERASED, s->number,
@@ -383,6 +384,7 @@ void findings_end(struct findings *f, const struct fights *fights)
     const struct start *s = &f->starts->list[i];
     stale(f, s);
     why_rom(f, s);
+    probe_findings_start(f, s);
     rom_ran(f, s);
   }
   base_blank(f);

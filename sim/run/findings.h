@@ -26,11 +26,20 @@ struct findings {
   struct trace_record dip; /* the last excursion of the rail */
   bool base_blank; /* an image was written and left the first words erased */
   bool fresh_programmed;
+  bool residue; /* debug enable is set, and no probe is attached */
+  bool residue_told;
 };
 
 void findings_init(struct findings *f, const struct plan *plan,
                    const struct starts *starts, struct arena *arena,
                    struct trace *tr);
+
+/* For the files that draw findings of one sort; a kind's order is that in
+ * which they are added. */
+struct finding *findings_add(struct findings *f, enum finding_kind kind,
+                             uint32_t start, const char *text);
+void findings_remedy(struct findings *f, struct finding *finding,
+                     const char *text);
 
 /* The run is over and the starts are complete. */
 void findings_end(struct findings *f, const struct fights *fights);

@@ -108,6 +108,7 @@ enum sim_status machine_init(struct machine *m, struct arena *arena,
   trace_init(&m->trace, TRACE_LIMIT);
   chip_init(&m->chip, part, &m->trace, m->cpu);
   supply_init(&m->supply, &script->supply);
+  m->probe.no_line = script->no_reset_line;
   status = nets_init(&m->nets, script, part, &m->chip.pins, &m->trace, err);
   if (status == SIM_OK) status = load_roms(m, arena, rom, err);
   if (status == SIM_OK) status = load_information(m, arena, err);

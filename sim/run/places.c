@@ -17,7 +17,8 @@ _Static_assert(CODE_AHEAD <= RESULT_CODE_BYTES &&
 static struct start *current(const struct places *p)
 {
   struct start *s = starts_last(p->starts);
-  return s != NULL && s->number != p->done ? s : NULL;
+  bool its_own = s != NULL && s->number != p->done && !p->starts->loader;
+  return its_own ? s : NULL;
 }
 
 static const char *source(const struct places *p, addr_t at)

@@ -237,6 +237,10 @@ static enum sim_status resolve_write(struct resolving *r,
                                      struct plan_step *out)
 {
   enum sim_status status = resolve_actor(r);
+  struct sim_place place = place_of(r);
+  if (status == SIM_OK && r->step->has_through)
+    return plan_loader(r->plan, r->step->through, &place, &out->loader,
+                       r->err);
   if (status != SIM_OK || r->step->target != WRITE_OPTIONS) return status;
   return resolve_options(r, out);
 }

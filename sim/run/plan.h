@@ -16,6 +16,7 @@
 #include "describe/part.h"
 #include "describe/svd.h"
 #include "image/image.h"
+#include "run/loader.h"
 
 struct plan_watch {
   const char *name; /* symbol, or "0x..." as written */
@@ -33,6 +34,7 @@ struct plan_step {
   uint32_t pin;              /* drive; PART_NONE: the output of a chip */
   uint32_t net, driver;      /* drive: of the script, if it is one */
   struct plan_setting set[CASE_MAX_SET];
+  struct loader loader; /* write: through it */
 };
 
 /* The records of the trace that are an instant of a mark. */
@@ -90,6 +92,12 @@ enum sim_status plan_watch(struct plan *plan, const char *name,
 enum sim_status plan_pin(const struct plan *plan, const char *name,
                          const struct sim_place *place, uint32_t *pin,
                          struct sim_error *err);
+
+/* The image of the script as a loader (loader.h). SIM_REFERENCE at `place`: it
+ * is not in RAM, or has no such symbols. */
+enum sim_status plan_loader(const struct plan *plan, uint32_t image,
+                            const struct sim_place *place,
+                            struct loader *loader, struct sim_error *err);
 
 /* Resolve pins and regions of the script's nevers. */
 enum sim_status plan_nevers(struct plan *plan, struct arena *arena,

@@ -228,13 +228,45 @@ static void reset_begins(struct starts *s, const struct trace_record *r)
   s->rule = PART_NONE;
   s->last_region = PART_NONE;
   s->handed_over = false;
+  s->loader = false;
+}
+
+/* The memory region that an address lies in, or PART_NONE. */
+static uint32_t region_at(const struct starts *s, addr_t at)
+{
+  const struct part *part = s->plan->part;
+  for (uint32_t i = 0; i < part->memory_count; i++)
+    if (at - part->memory[i].at < part->memory[i].size) return i;
+  return PART_NONE;
+}
+
+/* Load and go is a start; what a loader does is none of the program's. */
+static void use_probe(struct starts *s, const struct trace_record *r)
+{
+  if (r->a == ACTION_LOADER) s->loader = r->b != 0;
+  if (r->a != ACTION_START) return;
+  struct start *before = open_start(s);
+  addr_t alias_word = before != NULL ? before->alias_word : 0;
+  close_start(s, OUTCOME_HANDOVER, r);
+  struct start *start = begin(s, r, START_PROBE, alias_word);
+  s->last_region = region_at(s, r->b);
+  start->region = region_name(s, s->last_region);
+}
+
+static bool loaders_own(const struct starts *s, uint32_t kind)
+{
+  return s->loader &&
+         (kind == TRACE_ENTER || kind == TRACE_RAN || kind == TRACE_MODE ||
+          kind == TRACE_WAITING || kind == TRACE_REGISTER);
 }
 
 static void fold(void *context, const struct trace_record *r)
 {
   struct starts *s = context;
+  if (loaders_own(s, r->kind)) return;
   switch (r->kind) {
   case TRACE_STEP: take_step(s, r); break;
+  case TRACE_PROBE: use_probe(s, r); break;
   case TRACE_RESET: reset_begins(s, r); break;
   case TRACE_RAIL_FALL:
     if (r->a == THRESHOLD_ON_FALL) close_start(s, OUTCOME_OFF, r);
@@ -255,6 +287,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_LEARNED: wait_ends(s); break;
   case TRACE_PIN: drive_pin(s, r); break;
   case TRACE_READ:
+  case TRACE_CORE_READ:
     s->has_read = true;
     s->read = r->b;
     break;
@@ -263,10 +296,11 @@ static void fold(void *context, const struct trace_record *r)
 }
 
 static const enum trace_kind wanted[] = {
-    TRACE_STEP, TRACE_RESET, TRACE_RAIL_FALL,   TRACE_LATCH,   TRACE_FRESH,
-    TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,     TRACE_START,   TRACE_ENTER,
-    TRACE_RAN,  TRACE_MARK,  TRACE_MODE,        TRACE_WAITING, TRACE_REGISTER,
-    TRACE_PIN,  TRACE_READ,  TRACE_WAITING_FOR, TRACE_LEARNED,
+    TRACE_PROBE,   TRACE_CORE_READ, TRACE_STEP, TRACE_RESET, TRACE_RAIL_FALL,
+    TRACE_LATCH,   TRACE_FRESH,     TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,
+    TRACE_START,   TRACE_ENTER,     TRACE_RAN,  TRACE_MARK,  TRACE_MODE,
+    TRACE_WAITING, TRACE_REGISTER,  TRACE_PIN,  TRACE_READ,  TRACE_WAITING_FOR,
+    TRACE_LEARNED,
 };
 
 void starts_init(struct starts *s, const struct plan *plan,

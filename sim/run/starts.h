@@ -2,8 +2,9 @@
  *
  * A start begins with TRACE_START, or by hand-over where execution goes from
  * elsewhere into the boot ROM by itself (once a reset: a program that calls
- * ROM routines is told of the first time only). It ends with the next reset,
- * with loss of supply, or with the run.
+ * ROM routines is told of the first time only), or where the probe loads and
+ * goes. What a loader of the probe executes belongs to no start. It ends with
+ * the next reset, with loss of supply, or with the run.
  *
  * Owns: nothing; memory is in the arena. Borrows: plan.
  */
@@ -22,6 +23,7 @@ struct starts {
   uint32_t count, room;
   bool open;        /* the last one still goes on */
   bool handed_over; /* since the last reset */
+  bool loader;      /* the probe's loader has the core */
   /* what the next start will begin with */
   uint32_t step, rule, region;
   bool latch_programmed, fresh_programmed;

@@ -1,0 +1,19 @@
+/* probe_findings.h -- what the user must know about the probe: where it was
+ * shut out, what it started, what it left behind.
+ *
+ * Owns: nothing.
+ */
+#ifndef RUN_PROBE_FINDINGS_H
+#define RUN_PROBE_FINDINGS_H
+
+#include "base/trace.h"
+#include "run/findings.h"
+
+/* TRACE_PROBE, TRACE_PROBE_FAILED, TRACE_RESET, TRACE_START; others are
+ * ignored. */
+void probe_findings_feed(struct findings *f, const struct trace_record *r);
+
+/* The run is over: one of its starts. */
+void probe_findings_start(struct findings *f, const struct start *start);
+
+#endif
