@@ -89,6 +89,7 @@ test_script(engines_agree engines_agree.sh $<TARGET_FILE:firstfetch>)
 test_script(readme_examples readme_examples.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_results validate_results.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_sweeps validate_sweeps.sh $<TARGET_FILE:firstfetch>)
+test_script(validate_why validate_why.sh $<TARGET_FILE:firstfetch>)
 
 include(tests/schemas.cmake)
 

@@ -3,6 +3,8 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -110,4 +112,36 @@ char *file_beside(struct arena *arena, const char *beside, const char *name)
   memcpy(path, beside, folder);
   memcpy(path + folder, name, length);
   return path;
+}
+
+/* Length of the folders that both begin with, up to and with the last '/'. */
+static size_t common_folders(const char *a, const char *b)
+{
+  size_t common = 0;
+  for (size_t i = 0; a[i] == b[i] && a[i] != '\0'; i++)
+    if (a[i] == '/') common = i + 1;
+  return common;
+}
+
+const char *file_from(struct arena *arena, const char *from, const char *path)
+{
+  char *a = realpath(from, NULL), *b = realpath(path, NULL);
+  const char *seen = path;
+  if (a != NULL && b != NULL) {
+    size_t room = strlen(a) + 2;
+    char *folder = arena_get(arena, room);
+    snprintf(folder, room, "%s/", strcmp(a, "/") == 0 ? "" : a);
+    size_t common = common_folders(folder, b), ups = 0;
+    for (const char *c = folder + common; *c != '\0'; c++)
+      ups += *c == '/';
+    size_t size = 3 * ups + strlen(b + common) + 1;
+    char *text = arena_get(arena, size);
+    for (size_t i = 0; i < ups; i++)
+      strcat(text, "../");
+    strcat(text, b + common);
+    seen = text;
+  }
+  free(a);
+  free(b);
+  return seen;
 }

@@ -18,6 +18,10 @@ enum sim_status file_read(struct arena *arena, const char *path, size_t limit,
 /* `name` as seen from the folder of `beside`: absolute names stay. */
 char *file_beside(struct arena *arena, const char *beside, const char *name);
 
+/* `path` as seen from the folder `from`, which is there: for a file that will
+ * lie in it. Where either can't be found, `path` as it is. */
+const char *file_from(struct arena *arena, const char *from, const char *path);
+
 /* The part of a path behind the last '/'. */
 const char *file_name(const char *path);
 

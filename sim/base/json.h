@@ -114,6 +114,9 @@ void json_add_format(struct json_out *to, const char *key, const char *format,
 void json_add_integer(struct json_out *to, const char *key, int64_t value);
 void json_add_boolean(struct json_out *to, const char *key, bool value);
 void json_add_null(struct json_out *to, const char *key);
+/* A copy of a value that was read, with all that is in it. */
+void json_add_copy(struct json_out *to, const char *key,
+                   const struct json *value);
 
 /* Two-space indentation, '\n' line ends, a final newline. False if the
  * stream reports an error. */

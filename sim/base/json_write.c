@@ -108,6 +108,25 @@ void json_add_null(struct json_out *to, const char *key)
   add(to, key, cJSON_CreateNull());
 }
 
+static void add_children(struct json_out *to, const struct json *value)
+{
+  for (const struct json *child = value->child; child; child = child->next)
+    json_add_copy(to, child->key, child);
+}
+
+void json_add_copy(struct json_out *to, const char *key,
+                   const struct json *value)
+{
+  switch (value->type) {
+  case JSON_NULL: json_add_null(to, key); break;
+  case JSON_BOOLEAN: json_add_boolean(to, key, value->truth); break;
+  case JSON_NUMBER: add(to, key, cJSON_CreateRaw(value->text)); break;
+  case JSON_STRING: json_add_text(to, key, value->text); break;
+  case JSON_LIST: add_children(json_add_list(to, key), value); break;
+  case JSON_OBJECT: add_children(json_add_object(to, key), value); break;
+  }
+}
+
 /* --- printing ------------------------------------------------------------ */
 
 /* RFC 8259 section 7: what must be escaped; DEL as well, for terminals. */

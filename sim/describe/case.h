@@ -29,11 +29,36 @@ enum verb {
   VERB_COUNT_
 };
 
+#define CASE_MAX_PATCHES  16
+#define CASE_MAX_SEEN     64
+
+struct case_patch {
+  addr_t at; /* a multiple of 4 */
+  uint32_t word;
+};
+
+/* What is done to an image between its file and the part. */
+struct case_change {
+  uint32_t offset;  /* it goes this many bytes higher */
+  uint32_t without; /* so many of its first bytes are left out */
+  uint32_t keep;    /* only so many of its first bytes; 0: all */
+  struct case_patch patches[CASE_MAX_PATCHES]; /* behind all that */
+  uint32_t patch_count;
+};
+
 struct case_image {
   const char *name;
   const char *path; /* resolved against the case file */
   bool has_base;    /* raw binary: where it goes */
   addr_t base;
+  struct case_change change;
+};
+
+/* A fact that somebody saw on the bench, both sides as text: "latch",
+ * "blank". sight.h says what there is to see. */
+struct case_sight {
+  const char *key, *value;
+  uint32_t line, column; /* of the case file */
 };
 
 enum net_level { NET_GROUND, NET_SUPPLY };
@@ -250,6 +275,8 @@ struct case_script {
   uint32_t measure_count;
   struct step *steps;
   uint32_t step_count;
+  struct case_sight seen[CASE_MAX_SEEN]; /* on the bench, after the steps */
+  uint32_t seen_count;
 };
 
 /* Read and check a case file. What can be wrong without knowing the part is

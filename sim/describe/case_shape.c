@@ -10,12 +10,36 @@
 
 /* --- images -------------------------------------------------------------- */
 
+#define CHANGE(field) offsetof(struct case_image, change.field)
+
+static const struct shape_row patch_rows[] = {
+    {"at", SHAPE_HEX, SHAPE_REQUIRED, offsetof(struct case_patch, at),
+     .multiple = 4, .sentence = "Address of a word of the image."},
+    {"word", SHAPE_HEX, SHAPE_REQUIRED, offsetof(struct case_patch, word),
+     .sentence = "What stands there."},
+};
+
+static const struct shape patch_shape = {.what = "a patch",
+                                         SHAPE_ROWS(patch_rows)};
+
 static const struct shape_row image_rows[] = {
     {"file", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct case_image, path),
      .sentence = "Path of the firmware file, seen from this file."},
     {"base", SHAPE_HEX, SHAPE_OPTIONAL, offsetof(struct case_image, base),
      .has = offsetof(struct case_image, has_base),
      .sentence = "Where a raw binary goes."},
+    {"offset", SHAPE_BYTES, SHAPE_OPTIONAL, CHANGE(offset), .multiple = 4,
+     .sentence = "It is put this much higher than the file says."},
+    {"without", SHAPE_BYTES, SHAPE_OPTIONAL, CHANGE(without), .multiple = 4,
+     .sentence = "So many of its first bytes are left out."},
+    {"keep", SHAPE_BYTES, SHAPE_OPTIONAL, CHANGE(keep), .multiple = 4,
+     .sentence = "Only so many of its first bytes are written."},
+    {"patch", SHAPE_LIST, SHAPE_OPTIONAL, CHANGE(patches), .min = 1,
+     .max = CASE_MAX_PATCHES, .stride = sizeof(struct case_patch),
+     .counted = CHANGE(patch_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &patch_shape},
+     .sentence = "Words that stand there instead of the file's."},
 };
 
 static const struct shape image_shape = {.what = "an image",
@@ -189,6 +213,25 @@ static const struct shape_row expectation_rows[] = {
 const struct shape case_expectation_shape = {.what = "an expectation",
                                              SHAPE_ROWS(expectation_rows)};
 
+/* --- what was seen ------------------------------------------------------- */
+
+static const struct shape_row sight_form = {.kind = SHAPE_TEXT};
+
+static enum sim_status read_sight(struct shape_reader *r,
+                                  const struct shape_row *row,
+                                  const struct json *value, void *target)
+{
+  struct case_sight *sight = target;
+  sight->line = value->line;
+  sight->column = value->column;
+  return shape_read_value(r, row->of, value, &sight->value);
+}
+
+static const struct shape_row sight_row = {.kind = SHAPE_CUSTOM,
+                                           .of = &sight_form,
+                                           .of_count = 1,
+                                           .read = read_sight};
+
 /* --- the case ------------------------------------------------------------ */
 
 #define MAX_STEPS 10000
@@ -219,6 +262,13 @@ static const struct shape_row rows[] = {
      .min = 1, .max = MAX_STEPS, .stride = sizeof(struct step),
      .pointed = true, .counted = offsetof(struct case_script, step_count),
      .of = &case_step_row, .sentence = "What is done, one after the other."},
+    {"seen", SHAPE_MAP, SHAPE_OPTIONAL, offsetof(struct case_script, seen),
+     .max = CASE_MAX_SEEN, .stride = sizeof(struct case_sight), .keyed = true,
+     .key_at = offsetof(struct case_sight, key),
+     .counted = offsetof(struct case_script, seen_count), .of = &sight_row,
+     .pattern = "^[a-z_]+([.].+)?$",
+     .sentence = "For the command why: what was seen on the bench after the "
+                 "steps, such as \"region\": \"rom\"."},
 };
 
 const struct shape case_shape = {.what = "a case", SHAPE_ROWS(rows)};

@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "image/image_change.h"
 #include "run/plan.h"
 
 /* Region that holds the segment whole, or PART_NONE. */
@@ -57,6 +58,9 @@ enum sim_status plan_images(struct plan *plan, struct arena *arena,
     const struct case_image *c = &plan->script->images[i];
     enum sim_status status = image_read(arena, c->path, c->has_base, c->base,
                                         &plan->images[i], err);
+    if (status == SIM_OK)
+      status = image_change(arena, plan->images[i], &c->change,
+                            &plan->images[i], err);
     if (status == SIM_OK) status = check_image(plan, plan->images[i], err);
     if (status != SIM_OK) return status;
   }

@@ -1,0 +1,448 @@
+#include "run/why.h"
+
+#include <assert.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "describe/names.h"
+#include "run/machine.h"
+#include "run/why_parts.h"
+
+/* How long the last start is watched. Assumed. */
+#define WATCHED "[{\"run\": \"5ms\"}]"
+
+/* One cause alone, as it went. */
+struct single {
+  bool possible, explains;
+  uint64_t looks; /* like what: equal for two runs that start alike */
+};
+
+struct asker {
+  struct why_case w;
+  const struct why_options *options;
+  struct diagnosis *d;
+  struct proposal base;
+  struct proposals causes;
+  struct single singles[WHY_MAX_PROPOSALS];
+  struct sight said[CASE_MAX_SEEN];
+  struct sight keys[SIGHT_MAX]; /* what else could be measured */
+  uint32_t key_count;
+  struct why_view *views;
+  uint64_t looks[WHY_MAX_LISTED];
+  uint32_t done, all;
+};
+
+#define MAX_EDITS ((WHY_MAX_CAUSES + 1) * WHY_MAX_EDITS + 1)
+
+/* --- one hypothesis ------------------------------------------------------ */
+
+struct hypothesis {
+  const struct proposal *parts[WHY_MAX_CAUSES];
+  uint32_t count;
+};
+
+/* Everything that one play needs, and frees. */
+struct trial {
+  struct arena arena;
+  struct json_out *document;
+  struct play *play;
+  const struct result *result;
+  struct sight_reader reader;
+};
+
+static uint32_t collect(const struct asker *a, const struct hypothesis *h,
+                        struct case_edit *edits)
+{
+  uint32_t count = 0;
+  for (uint32_t i = 0; i < a->base.count; i++)
+    edits[count++] = a->base.edits[i];
+  for (uint32_t p = 0; p < h->count; p++)
+    for (uint32_t i = 0; i < h->parts[p]->count; i++)
+      edits[count++] = h->parts[p]->edits[i];
+  edits[count++] = (struct case_edit){.kind = EDIT_LAST, .text = WATCHED};
+  return count;
+}
+
+/* False if such a case can't be: a step that needs what another took away, a
+ * patch outside of the image. */
+static bool trial_run(struct asker *a, const struct hypothesis *h,
+                      struct trial *t)
+{
+  struct case_edit edits[MAX_EDITS];
+  const struct case_script *script;
+  struct sim_error err;
+  const struct play_options how = {
+      .engine = a->w.part->core.kind <= CORE_KIND_M0PLUS ? CPU_ENGINE_OWN
+                                                         : CPU_ENGINE_UNICORN};
+  memset(t, 0, sizeof(*t));
+  arena_init(&t->arena);
+  t->document =
+      case_edit(a->w.root, edits, collect(a, h, edits), NULL, &t->arena);
+  if (case_from_out(&t->arena, a->w.script->file, t->document, &script,
+                    &err) != SIM_OK)
+    return false;
+  if (play_prepare(script, a->w.part, &how, &t->play, &err) != SIM_OK)
+    return false;
+  sight_listen(&t->reader, t->play, a->w.plan);
+  t->result = play_run(t->play);
+  t->reader.result = t->result;
+  return true;
+}
+
+static void trial_end(struct trial *t)
+{
+  if (t->play != NULL) play_free(t->play);
+  if (t->document != NULL) json_out_free(t->document);
+  arena_free(&t->arena);
+}
+
+static bool agrees(struct asker *a, struct trial *t)
+{
+  char shown[SIGHT_TEXT];
+  for (uint32_t i = 0; i < a->w.script->seen_count; i++) {
+    sight_read(&t->reader, &a->said[i], shown);
+    if (!sight_agrees(play_plan(t->play), &a->said[i],
+                      a->w.script->seen[i].value, shown))
+      return false;
+  }
+  return true;
+}
+
+/* --- what is told of one that agrees ------------------------------------- */
+
+static const struct start *last_start(const struct trial *t)
+{
+  uint32_t count = t->result->start_count;
+  return count == 0 ? NULL : &t->result->starts[count - 1];
+}
+
+static bool is_about_the_end(const struct trial *t, const struct finding *f)
+{
+  const struct start *last = last_start(t);
+  return f->start == 0 || (last != NULL && f->start == last->number);
+}
+
+static void add_remedy(struct explanation *e, struct arena *arena,
+                       const char *text)
+{
+  for (uint32_t i = 0; i < e->remedy_count; i++)
+    if (strcmp(e->remedies[i], text) == 0) return;
+  if (e->remedy_count < WHY_MAX_REMEDIES)
+    e->remedies[e->remedy_count++] = arena_text(arena, text);
+}
+
+static bool is_cause_of(const struct explanation *e, enum why_cause cause)
+{
+  for (uint32_t i = 0; i < e->cause_count; i++)
+    if (e->causes[i] == cause) return true;
+  return false;
+}
+
+/* With nothing assumed the run itself names the causes. */
+static void name_causes(struct explanation *e, const struct trial *t)
+{
+  for (uint32_t i = 0; i < t->result->finding_count; i++) {
+    const struct finding *f = &t->result->findings[i];
+    enum why_cause cause = why_cause_of(f->kind);
+    if (cause == WHY_COUNT_ || !is_about_the_end(t, f)) continue;
+    if (e->cause_count < WHY_MAX_CAUSES && !is_cause_of(e, cause))
+      e->causes[e->cause_count++] = cause;
+  }
+}
+
+/* What a finding tells of the causes comes before what it tells of anything
+ * else. */
+static void tell_shown(struct explanation *e, const struct trial *t,
+                       struct arena *arena)
+{
+  const struct finding *told = NULL;
+  for (uint32_t i = 0; i < t->result->finding_count; i++) {
+    const struct finding *f = &t->result->findings[i];
+    if (!is_about_the_end(t, f)) continue;
+    bool named = is_cause_of(e, why_cause_of(f->kind));
+    if (named || told == NULL) told = f;
+    if (named) break;
+  }
+  for (uint32_t i = 0; i < e->cause_count; i++)
+    add_remedy(e, arena, why_cause_mends(e->causes[i]));
+  if (told == NULL) return;
+  e->shown = arena_text(arena, told->text);
+  for (uint32_t i = 0; i < told->remedy_count; i++)
+    add_remedy(e, arena, told->remedies[i]);
+}
+
+/* What a person can bring about on this board. */
+static bool by_hand(const struct trial *t, const char *event)
+{
+  static const enum cause causes[] = {CAUSE_PIN, CAUSE_OPTION_RELOAD,
+                                      CAUSE_SOFTWARE};
+  for (size_t i = 0; i < sizeof(causes) / sizeof(causes[0]); i++)
+    if (strcmp(event, cause_word(causes[i])) == 0) return true;
+  return strcmp(event, "power cycle") == 0 &&
+         play_script(t->play)->supply.removable;
+}
+
+static void tell_mended(struct explanation *e, struct trial *t,
+                        struct arena *arena)
+{
+  const struct after *after = sight_after(&t->reader);
+  for (uint32_t i = 0; i < after->count; i++) {
+    enum answer_class class = after->rows[i].answer.class;
+    if (!by_hand(t, after->rows[i].event)) continue;
+    if (class == CLASS_APPLICATION || class == CLASS_NEW)
+      e->mended_by[e->mended_by_count++] =
+          arena_text(arena, after->rows[i].event);
+  }
+}
+
+static void look_at_all(struct asker *a, struct trial *t,
+                        struct why_view *view)
+{
+  for (uint32_t k = 0; k < a->key_count; k++)
+    sight_read(&t->reader, &a->keys[k], view->values[k]);
+}
+
+static void keep_bench(struct asker *a, const struct hypothesis *h,
+                       struct explanation *e)
+{
+  struct case_edit edits[MAX_EDITS];
+  if (a->options->folder != NULL)
+    e->bench = case_edit(a->w.root, edits, collect(a, h, edits),
+                         a->options->folder, a->w.arena);
+}
+
+/* Two stories of one cause that lead to the same starts are one. */
+static bool is_listed(const struct asker *a, const struct hypothesis *h,
+                      uint64_t looks)
+{
+  for (uint32_t i = 0; i < a->d->count; i++) {
+    const struct explanation *e = &a->d->list[i];
+    bool same = e->assumed == h->count && a->looks[i] == looks;
+    for (uint32_t c = 0; c < h->count && same; c++)
+      same = e->causes[c] == h->parts[c]->cause;
+    if (same) return true;
+  }
+  return false;
+}
+
+static void list(struct asker *a, const struct hypothesis *h, uint64_t looks,
+                 struct trial *t)
+{
+  struct diagnosis *d = a->d;
+  if (is_listed(a, h, looks)) return;
+  if (d->count == WHY_MAX_LISTED) {
+    d->unlisted++;
+    return;
+  }
+  struct explanation *e = &d->list[d->count];
+  *e = (struct explanation){.assumed = h->count, .cause_count = h->count};
+  for (uint32_t i = 0; i < h->count; i++) {
+    e->causes[i] = h->parts[i]->cause;
+    e->details[i] = h->parts[i]->detail;
+  }
+  if (h->count == 0) name_causes(e, t);
+  a->looks[d->count] = looks;
+  look_at_all(a, t, &a->views[d->count]);
+  answer_take(&e->start, last_start(t));
+  tell_shown(e, t, a->w.arena);
+  tell_mended(e, t, a->w.arena);
+  if (d->count == 0) d->assumed_numbers = t->result->assumed;
+  keep_bench(a, h, e);
+  d->count++;
+}
+
+/* --- one after the other ------------------------------------------------- */
+
+/* Two runs that start alike need not both be paired with others. */
+static uint64_t looks_of(const struct trial *t)
+{
+  uint64_t h = 1;
+  for (uint32_t i = 0; i < t->result->start_count; i++) {
+    const struct start *s = &t->result->starts[i];
+    h = (h ^ s->pc) * UINT64_C(0x9e3779b97f4a7c15);
+    h = (h ^ ((uint64_t)s->cause << 8 | (uint64_t)s->latch_programmed << 4 |
+              (uint64_t)start_doing(s))) *
+        UINT64_C(0x9e3779b97f4a7c15);
+  }
+  return h;
+}
+
+static struct single try(struct asker *a, const struct hypothesis *h)
+{
+  struct single s = {0};
+  struct trial t;
+  if (a->options->progress != NULL)
+    a->options->progress(a->options->context, a->done, a->all);
+  a->done++;
+  if (trial_run(a, h, &t)) {
+    s.possible = true;
+    s.looks = looks_of(&t);
+    s.explains = agrees(a, &t);
+    if (s.explains) list(a, h, s.looks, &t);
+  }
+  trial_end(&t);
+  return s;
+}
+
+static bool clash(const struct proposal *x, const struct proposal *y)
+{
+  for (uint32_t i = 0; i < x->count; i++)
+    for (uint32_t k = 0; k < y->count; k++)
+      if (case_edits_clash(&x->edits[i], &y->edits[k])) return true;
+  return x->cause == y->cause;
+}
+
+/* Possible, not enough alone, and unlike all earlier of the same cause. */
+static bool may_pair(const struct asker *a, uint32_t i)
+{
+  if (!a->singles[i].possible || a->singles[i].explains) return false;
+  for (uint32_t k = 0; k < i; k++)
+    if (a->causes.list[k].cause == a->causes.list[i].cause &&
+        a->singles[k].looks == a->singles[i].looks)
+      return false;
+  return true;
+}
+
+static bool pairs(const struct asker *a, uint32_t i, uint32_t k)
+{
+  return may_pair(a, i) && may_pair(a, k) &&
+         !clash(&a->causes.list[i], &a->causes.list[k]);
+}
+
+static void try_singles(struct asker *a)
+{
+  for (uint32_t i = 0; i < a->causes.count; i++) {
+    const struct hypothesis h = {{&a->causes.list[i]}, 1};
+    a->singles[i] = try(a, &h);
+    a->d->singles += a->singles[i].possible;
+  }
+}
+
+static void try_pairs(struct asker *a)
+{
+  for (uint32_t i = 0; i < a->causes.count; i++)
+    for (uint32_t k = 0; k < i; k++)
+      a->all += pairs(a, i, k);
+  for (uint32_t k = 0; k < a->causes.count; k++)
+    for (uint32_t i = k + 1; i < a->causes.count; i++) {
+      if (!pairs(a, i, k)) continue;
+      const struct hypothesis h = {{&a->causes.list[k], &a->causes.list[i]},
+                                   2};
+      a->d->pairs += try(a, &h).possible;
+    }
+}
+
+/* Where what was told explains it as it is, every pair would contain that
+ * explanation; single causes are tried all the same, for what was told may be
+ * wrong. */
+static void try_all(struct asker *a)
+{
+  const struct hypothesis nothing = {.count = 0};
+  a->all = 1 + a->causes.count;
+  bool enough = try(a, &nothing).explains;
+  try_singles(a);
+  if (!enough) try_pairs(a);
+}
+
+/* --- the case ------------------------------------------------------------ */
+
+static bool tells_all(const struct case_script *script)
+{
+  for (uint32_t i = 0; i < script->step_count; i++)
+    if (script->steps[i].verb == VERB_POWER &&
+        script->steps[i].power == POWER_ON)
+      return true;
+  return false;
+}
+
+/* The image that should start: written last, else the first of the case. */
+static uint32_t image_of(const struct case_script *script)
+{
+  for (uint32_t i = script->step_count; i-- > 0;)
+    if (script->steps[i].verb == VERB_WRITE &&
+        script->steps[i].target == WRITE_IMAGE)
+      return script->steps[i].image;
+  return 0;
+}
+
+static enum sim_status check(const struct case_script *script,
+                             struct sim_error *err)
+{
+  struct sim_place place = {.file = script->file, .path = "seen"};
+  if (script->seen_count == 0)
+    return sim_fail(err, SIM_KEY, &place,
+                    "is not there; expected what was seen after the steps, "
+                    "such as { \"region\": \"rom\" }");
+  place.path = "images";
+  if (script->image_count == 0)
+    return sim_fail(err, SIM_KEY, &place,
+                    "is not there; expected the image that should start");
+  return SIM_OK;
+}
+
+static enum sim_status resolve(struct asker *a, const struct plan *plan,
+                               struct sim_error *err)
+{
+  const struct case_script *script = a->w.script;
+  struct sight all[SIGHT_MAX];
+  for (uint32_t i = 0; i < script->seen_count; i++) {
+    enum sim_status status =
+        sight_resolve(plan, &script->seen[i], &a->said[i], err);
+    if (status != SIM_OK) return status;
+    a->d->seen[i] =
+        (struct why_fact){script->seen[i].key, script->seen[i].value};
+  }
+  a->d->seen_count = script->seen_count;
+  uint32_t count = sight_all(plan, all);
+  for (uint32_t k = 0; k < count; k++) {
+    bool known = false;
+    for (uint32_t i = 0; i < script->seen_count; i++)
+      known |= memcmp(&all[k], &a->said[i], sizeof(all[k])) == 0;
+    if (!known) a->keys[a->key_count++] = all[k];
+  }
+  return SIM_OK;
+}
+
+static void ask(struct asker *a, const struct plan *plan)
+{
+  a->w.plan = plan;
+  a->w.whole = a->d->whole = tells_all(a->w.script);
+  a->w.image = a->w.script->images[image_of(a->w.script)].name;
+  a->w.bytes = plan->images[image_of(a->w.script)];
+  a->base = why_base(&a->w);
+  why_propose(&a->w, &a->causes);
+  try_all(a);
+  why_split(plan, a->keys, a->key_count, a->views, a->d, a->w.arena);
+}
+
+enum sim_status why_ask(const struct json *root,
+                        const struct case_script *script,
+                        const struct part *part,
+                        const struct why_options *options, struct arena *arena,
+                        struct diagnosis *d, struct sim_error *err)
+{
+  *d = (struct diagnosis){
+      .title = script->title, .case_file = script->file, .part = part->name};
+  enum sim_status status = check(script, err);
+  if (status != SIM_OK) return status;
+  struct asker *a = arena_get(arena, sizeof(*a));
+  *a = (struct asker){
+      .w = {root, script, part, .arena = arena},
+      .options = options,
+      .d = d,
+      .views = arena_array(arena, WHY_MAX_LISTED, sizeof(struct why_view))};
+  struct play *told;
+  status = play_prepare(script, part, &(struct play_options){0}, &told, err);
+  if (status != SIM_OK) return status;
+  status = resolve(a, play_plan(told), err);
+  if (status == SIM_OK) ask(a, play_plan(told));
+  play_free(told);
+  return status;
+}
+
+void why_free(struct diagnosis *d)
+{
+  for (uint32_t i = 0; i < d->count; i++)
+    json_out_free(d->list[i].bench);
+}

@@ -1,0 +1,57 @@
+/* why_parts.h -- what the files of `why` share.
+ */
+#ifndef RUN_WHY_PARTS_H
+#define RUN_WHY_PARTS_H
+
+#include "describe/case_edit.h"
+#include "run/play.h"
+#include "run/plan.h"
+#include "run/sight.h"
+#include "run/why.h"
+
+#define WHY_MAX_EDITS     8
+#define WHY_MAX_PROPOSALS 64
+
+/* What every hypothesis starts from. */
+struct why_case {
+  const struct json *root;
+  const struct case_script *script;
+  const struct part *part;
+  const struct plan *plan; /* of the case as told; images are read */
+  struct arena *arena;
+  bool whole;                /* the steps tell all from power-on */
+  const char *image;         /* name of the one that should start */
+  const struct image *bytes; /* that image */
+};
+
+/* One cause, and what it does to the case. */
+struct proposal {
+  enum why_cause cause;
+  const char *detail;
+  struct case_edit edits[WHY_MAX_EDITS];
+  uint32_t count;
+};
+
+struct proposals {
+  struct proposal list[WHY_MAX_PROPOSALS];
+  uint32_t count;
+};
+
+/* The harmless story before the told steps, where they don't tell it. */
+struct proposal why_base(const struct why_case *w);
+
+/* All that is possible on this part, in the order of why_causes.def. */
+void why_propose(const struct why_case *w, struct proposals *p);
+
+/* What an explanation shows of all that could be measured. */
+struct why_view {
+  char values[SIGHT_MAX][SIGHT_TEXT];
+};
+
+/* The measurement that splits the list best, and for each explanation the one
+ * that sets it off from most others. `keys` are those not seen yet. */
+void why_split(const struct plan *plan, const struct sight *keys,
+               uint32_t key_count, const struct why_view *views,
+               struct diagnosis *d, struct arena *arena);
+
+#endif
