@@ -29,8 +29,8 @@ enum verb {
   VERB_COUNT_
 };
 
-#define CASE_MAX_PATCHES  16
-#define CASE_MAX_SEEN     64
+#define CASE_MAX_PATCHES 16
+#define CASE_MAX_SEEN    64
 
 struct case_patch {
   addr_t at; /* a multiple of 4 */
