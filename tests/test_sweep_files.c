@@ -131,25 +131,59 @@ static void shards_merge_into_the_whole(void **state)
   const char *text = sweep_text_of(bench, "out");
   make_shards(bench);
   assert_int_equal(
-      sweep_program(
-          bench, played_format(bench,
-                               "merge %s/s2 %s/s3 %s/s1 --jsonl %s/merged "
-                               "--svg %s/b.svg --json %s/b.json",
-                               bench->folder, bench->folder, bench->folder,
-                               bench->folder, bench->folder, bench->folder)),
+      sweep_program(bench,
+                    played_format(bench,
+                                  "merge %s/s2 %s/s3 %s/s1 --jsonl %s/merged "
+                                  "--svg %s/b.svg --json %s/b.json "
+                                  "--html %s/b.html",
+                                  bench->folder, bench->folder, bench->folder,
+                                  bench->folder, bench->folder, bench->folder,
+                                  bench->folder)),
       0);
   assert_string_equal(sweep_text_of(bench, "merged"), whole);
   assert_string_equal(sweep_text_of(bench, "out"), text);
   assert_int_equal(
       sweep_program(bench, played_format(bench,
                                          SHARED " --jobs 3 --svg %s/a.svg "
-                                                "--json %s/a.json",
-                                         bench->folder, bench->folder)),
+                                                "--json %s/a.json "
+                                                "--html %s/a.html",
+                                         bench->folder, bench->folder,
+                                         bench->folder)),
       0);
   assert_string_equal(sweep_text_of(bench, "b.svg"),
                       sweep_text_of(bench, "a.svg"));
   assert_string_equal(sweep_text_of(bench, "b.json"),
                       sweep_text_of(bench, "a.json"));
+  assert_string_equal(sweep_text_of(bench, "b.html"),
+                      sweep_text_of(bench, "a.html"));
+}
+
+static void the_page_tells_each_class_with_its_first_example(void **state)
+{
+  struct played_bench *bench = *state;
+  static const char *const said[] = {
+      "<th scope=\"row\">application</th>", "<th scope=\"row\">torn</th>",
+      "<td>the part locks up</td>", "<svg ", "A simulation is not the board."};
+  assert_int_equal(
+      sweep_program(bench, played_format(bench, SHARED " --html %s/a.html",
+                                         bench->folder)),
+      0);
+  const char *page = sweep_text_of(bench, "a.html");
+  for (size_t i = 0; i < ROWS_COUNT(said); i++) {
+    if (!strstr(page, said[i])) fail_msg("not in it: %s", said[i]);
+  }
+  assert_null(strstr(page, "<th scope=\"row\">no start</th>"));
+}
+
+static void a_page_is_of_all_points(void **state)
+{
+  struct played_bench *bench = *state;
+  assert_int_equal(
+      sweep_program(bench, played_format(bench,
+                                         SHARED " --point cut:write:1 "
+                                                "--html %s/a.html",
+                                         bench->folder)),
+      2);
 }
 
 /* No colour is needed: a row, a label and a pattern for each class. */
@@ -262,6 +296,8 @@ int main(void)
       PLAYED_TEST(a_file_that_is_there_is_not_overwritten),
       PLAYED_TEST(shards_merge_into_the_whole),
       PLAYED_TEST(the_picture_tells_classes_apart_by_label_and_pattern),
+      PLAYED_TEST(the_page_tells_each_class_with_its_first_example),
+      PLAYED_TEST(a_page_is_of_all_points),
       PLAYED_TEST(gaps_duplicates_and_strangers_are_refused),
       PLAYED_TEST(lines_of_the_right_form_are_taken)};
   PLAYED_ADD(tests + 8, refused, refused_rows);

@@ -86,6 +86,8 @@ endforeach()
 
 test_script(same_bytes same_bytes.sh ${CMAKE_BINARY_DIR})
 test_script(engines_agree engines_agree.sh $<TARGET_FILE:firstfetch>)
+test_script(pictures pictures.sh $<TARGET_FILE:firstfetch>)
+test_script(html html.sh $<TARGET_FILE:firstfetch> ${CMAKE_BINARY_DIR}/html)
 test_script(readme_examples readme_examples.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_results validate_results.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_sweeps validate_sweeps.sh $<TARGET_FILE:firstfetch>)
@@ -97,6 +99,8 @@ include(tests/schemas.cmake)
 add_custom_target(rebase-traces
   COMMAND sh ${CMAKE_SOURCE_DIR}/tests/rebase_traces.sh
           $<TARGET_FILE:firstfetch>
+  COMMAND sh ${CMAKE_SOURCE_DIR}/tests/pictures.sh
+          $<TARGET_FILE:firstfetch> write
   DEPENDS firstfetch
   USES_TERMINAL VERBATIM)
 

@@ -7,12 +7,21 @@
 #include "cli/sweep_request.h"
 #include "run/sweep_summary.h"
 
-enum { MERGE_JSONL, MERGE_JSON, MERGE_SVG, MERGE_ALLOW, MERGE_OPTION_COUNT_ };
+enum {
+  MERGE_JSONL,
+  MERGE_JSON,
+  MERGE_SVG,
+  MERGE_HTML,
+  MERGE_ALLOW,
+  MERGE_OPTION_COUNT_
+};
 
 static const struct option options[] = {
     [MERGE_JSONL] = {"jsonl", "FILE", "write all records there", false},
     [MERGE_JSON] = {"json", "FILE", "write the result there as JSON", false},
     [MERGE_SVG] = {"svg", "FILE", "draw outcome over time there", false},
+    [MERGE_HTML] = {"html", "FILE", "write the result there as one page",
+                    false},
     [MERGE_ALLOW] = {"allow", "CLASS[,...]",
                      "exit with 1 if a point has another class", false},
 };
@@ -87,7 +96,8 @@ static enum sim_status run(const struct given *given, int *exit_code,
   }
   enum sim_status status =
       sweep_outputs_open(&outputs, options_value(given, MERGE_JSON),
-                         options_value(given, MERGE_SVG), given->arena, err);
+                         options_value(given, MERGE_SVG),
+                         options_value(given, MERGE_HTML), given->arena, err);
   if (status == SIM_OK)
     status = merge(given, &records, &outputs, exit_code, err);
   sweep_outputs_abandon(&outputs);
@@ -97,7 +107,8 @@ static enum sim_status run(const struct given *given, int *exit_code,
 
 const struct command cmd_merge = {
     .name = "merge",
-    .usage = {"FILE... [--jsonl FILE] [--json FILE] [--svg FILE]"},
+    .usage =
+        {"FILE... [--jsonl FILE] [--json FILE] [--svg FILE] [--html FILE]"},
     .sentence = "What do the shards of a sweep come to together?",
     .more = "The files must be all shards of one sweep, each point in them "
             "once.",

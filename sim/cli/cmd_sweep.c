@@ -56,6 +56,8 @@ static const struct option options[] = {
     [SWEEP_RESUME] = {"resume", "FILE", "go on with such a file", false},
     [SWEEP_JSON] = {"json", "FILE", "write the result there as JSON", false},
     [SWEEP_SVG] = {"svg", "FILE", "draw outcome over time there", false},
+    [SWEEP_HTML] = {"html", "FILE", "write the result there as one page",
+                    false},
     [SWEEP_MODELS] = FOLDERS_OPTION,
 };
 
@@ -270,9 +272,10 @@ static enum sim_status run(const struct given *given, int *exit_code,
   struct sweeper s = {.given = given};
   enum sim_status status = sweep_request_make(&s.request, given, err);
   if (status == SIM_OK)
-    status =
-        sweep_outputs_open(&s.outputs, options_value(given, SWEEP_JSON),
-                           options_value(given, SWEEP_SVG), given->arena, err);
+    status = sweep_outputs_open(&s.outputs, options_value(given, SWEEP_JSON),
+                                options_value(given, SWEEP_SVG),
+                                options_value(given, SWEEP_HTML), given->arena,
+                                err);
   if (status == SIM_OK) status = answer(&s, exit_code, err);
   if (s.lines.stream != NULL) fclose(s.lines.stream);
   sweep_outputs_abandon(&s.outputs);

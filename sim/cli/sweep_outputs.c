@@ -2,22 +2,40 @@
 
 #include <string.h>
 
+#include "report/sweep_html.h"
 #include "report/sweep_report.h"
 
-enum sim_status sweep_outputs_open(struct sweep_outputs *o, const char *json,
-                                   const char *svg, struct arena *arena,
+/* Two outputs in one file would overwrite one another. */
+static enum sim_status refuse_same(const char *option, const char *name,
+                                   const char *other_option, const char *other,
                                    struct sim_error *err)
 {
+  if (!name || !other || strcmp(name, other) != 0) return SIM_OK;
+  const struct sim_place where = {.path = option};
+  return sim_fail(err, SIM_USAGE, &where,
+                  "goes where %s goes; expected another file", other_option);
+}
+
+static bool is_standard(const char *name)
+{
+  return name && output_is_standard(name);
+}
+
+enum sim_status sweep_outputs_open(struct sweep_outputs *o, const char *json,
+                                   const char *svg, const char *html,
+                                   struct arena *arena, struct sim_error *err)
+{
   memset(o, 0, sizeof(*o));
-  if (json && svg && strcmp(json, svg) == 0) {
-    const struct sim_place where = {.path = "--svg"};
-    return sim_fail(err, SIM_USAGE, &where,
-                    "goes where --json goes; expected another file");
-  }
-  o->text =
-      !(json && output_is_standard(json)) && !(svg && output_is_standard(svg));
-  enum sim_status status = output_open(&o->json, json, arena, err);
+  enum sim_status status = refuse_same("--svg", svg, "--json", json, err);
+  if (status == SIM_OK)
+    status = refuse_same("--html", html, "--json", json, err);
+  if (status == SIM_OK)
+    status = refuse_same("--html", html, "--svg", svg, err);
+  if (status != SIM_OK) return status;
+  o->text = !is_standard(json) && !is_standard(svg) && !is_standard(html);
+  status = output_open(&o->json, json, arena, err);
   if (status == SIM_OK) status = output_open(&o->svg, svg, arena, err);
+  if (status == SIM_OK) status = output_open(&o->html, html, arena, err);
   return status;
 }
 
@@ -29,6 +47,7 @@ enum sim_status sweep_outputs_write(struct sweep_outputs *o,
   if (o->text) sweep_text(stdout, head, records);
   if (o->json.stream) sweep_json(o->json.stream, head, records);
   if (o->svg.stream) sweep_svg(o->svg.stream, head, records);
+  if (o->html.stream) sweep_html(o->html.stream, head, records);
   return sweep_outputs_commit(o, err);
 }
 
@@ -37,6 +56,7 @@ enum sim_status sweep_outputs_commit(struct sweep_outputs *o,
 {
   enum sim_status status = output_commit(&o->json, err);
   if (status == SIM_OK) status = output_commit(&o->svg, err);
+  if (status == SIM_OK) status = output_commit(&o->html, err);
   return status;
 }
 
@@ -44,6 +64,7 @@ void sweep_outputs_abandon(struct sweep_outputs *o)
 {
   output_abandon(&o->json);
   output_abandon(&o->svg);
+  output_abandon(&o->html);
 }
 
 bool sweep_has_others(const struct sweep_records *records, uint32_t allowed)

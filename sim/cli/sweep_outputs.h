@@ -1,5 +1,5 @@
 /* sweep_outputs.h -- what `sweep` and `merge` write when all records are
- * there: text, JSON, picture.
+ * there: text, JSON, picture, page.
  *
  * Owns: the files.
  */
@@ -10,14 +10,15 @@
 #include "run/sweep_file.h"
 
 struct sweep_outputs {
-  struct output json, svg;
+  struct output json, svg, html;
   bool text; /* nothing else goes to standard output */
 };
 
 /* Names may be NULL. Errors: SIM_FILE, SIM_USAGE. */
 enum sim_status sweep_outputs_open(struct sweep_outputs *outputs,
                                    const char *json, const char *svg,
-                                   struct arena *arena, struct sim_error *err);
+                                   const char *html, struct arena *arena,
+                                   struct sim_error *err);
 
 enum sim_status sweep_outputs_write(struct sweep_outputs *outputs,
                                     const struct sweep_head *head,

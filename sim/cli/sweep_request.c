@@ -187,6 +187,20 @@ static enum sim_status take_kind(struct sweep_request *r,
   return status;
 }
 
+/* A picture and a page are of all points. */
+static enum sim_status check_whole(const struct given *given,
+                                   struct sim_error *err)
+{
+  static const char *const message =
+      "is of all points; expected none of --point, --edge and --corners";
+  if (!is_given(given, SWEEP_POINT) && !is_given(given, SWEEP_EDGE) &&
+      !is_given(given, SWEEP_CORNERS))
+    return SIM_OK;
+  if (is_given(given, SWEEP_SVG)) return usage(err, "--svg", message);
+  if (is_given(given, SWEEP_HTML)) return usage(err, "--html", message);
+  return SIM_OK;
+}
+
 /* --- numbers ------------------------------------------------------------- */
 
 static enum sim_status take_time(const struct given *given, size_t option,
@@ -285,6 +299,7 @@ enum sim_status sweep_request_make(struct sweep_request *r,
   memset(r, 0, sizeof(*r));
   enum sim_status status = load(r, given, err);
   if (status == SIM_OK) status = take_kind(r, given, err);
+  if (status == SIM_OK) status = check_whole(given, err);
   if (status == SIM_OK)
     status = take_time(given, SWEEP_HOLD, "--hold", OUTLOOK_HOLD,
                        &r->sweep.fault.hold, err);

@@ -106,6 +106,20 @@ static void break_up(struct axis *a, const struct timeline *t)
   a->breaks[a->strip_count] = at;
 }
 
+/* At most half as wide again: short runs need not fill a line. */
+static void stretch(struct axis *a)
+{
+  int64_t widest = 1;
+  for (uint32_t i = 0; i < a->strip_count; i++) {
+    int64_t width = a->x[a->breaks[i + 1]] - a->x[a->breaks[i]];
+    if (width > widest) widest = width;
+  }
+  if (widest < AXIS_WIDTH * 2 / 3) widest = AXIS_WIDTH * 2 / 3;
+  for (uint32_t i = 0; i < a->count; i++) {
+    a->x[i] = (int64_t)((wide_t)a->x[i] * AXIS_WIDTH / widest);
+  }
+}
+
 void axis_make(struct axis *a, const struct timeline *t)
 {
   *a = (struct axis){0};
@@ -116,6 +130,7 @@ void axis_make(struct axis *a, const struct timeline *t)
     a->x[i] = a->x[i - 1] + axis_gap(a->instants[i] - a->instants[i - 1]);
   }
   break_up(a, t);
+  stretch(a);
 }
 
 void axis_free(struct axis *a)

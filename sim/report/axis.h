@@ -6,7 +6,8 @@
  * spaces so mean pauses of one order, and every instant is told from the next.
  *
  * The axis is broken into strips, like lines of text: where it can, before a
- * reset. A strip begins with the instant at which the last one ended.
+ * reset. A strip begins with the instant at which the last one ended. In the
+ * end all are stretched alike, so that the longest fills its line.
  *
  * Owns: the instants. Borrows: nothing after axis_make.
  */
@@ -20,8 +21,8 @@
 #include "report/timeline.h"
 
 #define AXIS_WIDTH  690 /* of a strip, in pixels */
-#define AXIS_LEAST  12  /* between two instants up to 10 ns apart */
-#define AXIS_DECADE 12  /* and so much more for each tenfold */
+#define AXIS_LEAST  9   /* between two instants up to 10 ns apart */
+#define AXIS_DECADE 9   /* and so much more for each tenfold */
 
 struct axis {
   ps_t *instants; /* ascending, each once; at least one */
@@ -31,7 +32,7 @@ struct axis {
   uint32_t strip_count;
 };
 
-/* Of instants up to AXIS_LEAST apart and beyond, in pixels. */
+/* Between two instants so far apart, in pixels, before it is stretched. */
 int64_t axis_gap(ps_t pause);
 
 void axis_make(struct axis *a, const struct timeline *t);

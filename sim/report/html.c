@@ -67,10 +67,9 @@ void html_section(struct html *h, const char *id, const char *heading)
 {
   h->level++;
   unsigned shown = h->level > 6 ? 6 : h->level;
-  html_put(h,
-           "<section id=\"%s%s\" aria-labelledby=\"%s%s-h\">\n"
-           "<h%u id=\"%s%s-h\">",
-           h->prefix, id, h->prefix, id, shown, h->prefix, id);
+  html_put(h, "<section id=\"%s%s\"", h->prefix, id);
+  if (h->level == 2) html_put(h, " aria-labelledby=\"%s%s-h\"", h->prefix, id);
+  html_put(h, ">\n<h%u id=\"%s%s-h\">", shown, h->prefix, id);
   html_text(h, heading);
   html_put(h, "</h%u>\n", shown);
 }

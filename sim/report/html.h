@@ -44,7 +44,8 @@ void html_put(struct html *h, const char *format, ...) SIM_PRINTF(2, 3);
 
 void html_time(struct html *h, ps_t at);
 
-/* A part of the page with a heading; sections nest. `id` is of our own. */
+/* A part of the page with a heading; sections nest, and the outermost are
+ * landmarks. `id` is of our own. */
 void html_section(struct html *h, const char *id, const char *heading);
 void html_section_end(struct html *h);
 

@@ -104,7 +104,7 @@ static void put_reasons(struct html *h, const struct beside *b,
                         const struct rows *rows)
 {
   static const char *const columns[] = {
-      "part",        "starts in", "row of its reset table",
+      "part",        "starts in", "its reset table says",
       "blank check", "latch",     "rule that decided",
       NULL};
   html_table(h, "What decided there, on each part", columns);
@@ -133,8 +133,8 @@ static void put_difference(struct html *h, const struct beside *b)
     if (rows_alike(&rows)) continue;
     html_put(h,
              "<p class=\"verdict\"><strong>They differ from step %" PRIu32
-             " on.</strong> What they were before is alike; what decided that "
-             "start is below.</p>\n",
+             " on.</strong> Before that, all of them began and landed in the "
+             "same regions.</p>\n",
              rows.step);
     put_reasons(h, b, &rows);
     html_section_end(h);

@@ -147,17 +147,33 @@ static uint32_t times(const struct timeline *t, enum cause cause)
   return count;
 }
 
-static void put_cause(struct html *h, const struct html_run *run,
-                      enum cause cause)
+static void put_times(struct html *h, const struct html_run *run)
 {
-  const struct part_reset *row = &run->part->resets[cause];
-  uint32_t count = times(run->timeline, cause);
-  html_row(h, cause_word(cause), count > 0);
-  html_put(h, "<td>%" PRIu32 "</td>", count);
-  for (unsigned c = 0; c < RESET_COLUMN_COUNT_; c++) {
-    enum reset_column column = (enum reset_column)c;
-    html_put(h, "<td%s>%s</td>", row->does[c] ? " class=\"yes\"" : "",
-             column_word(column, row->does[c]));
+  html_row(h, "happened", false);
+  for (unsigned c = 0; c < CAUSE_COUNT_; c++) {
+    if (!run->part->resets[c].present) continue;
+    uint32_t count = times(run->timeline, (enum cause)c);
+    if (count == 0)
+      html_put(h, "<td>no</td>");
+    else
+      html_put(h, "<td class=\"seen\">%" PRIu32 " time%s</td>", count,
+               count == 1 ? "" : "s");
+  }
+  html_row_end(h);
+}
+
+/* A column of the table as a row: there are fewer causes than columns. */
+static void put_column(struct html *h, const struct html_run *run,
+                       enum reset_column column)
+{
+  html_row(h, column_key(column), false);
+  for (unsigned c = 0; c < CAUSE_COUNT_; c++) {
+    const struct part_reset *row = &run->part->resets[c];
+    if (!row->present) continue;
+    html_put(h, "<td class=\"%s%s\">%s</td>",
+             times(run->timeline, (enum cause)c) > 0 ? "seen" : "",
+             row->does[column] ? " yes" : "",
+             column_word(column, row->does[column]));
   }
   html_row_end(h);
 }
@@ -179,16 +195,19 @@ static void put_columns(struct html *h)
 
 void html_resets(struct html *h, const struct html_run *run)
 {
-  const char *columns[RESET_COLUMN_COUNT_ + 3] = {"cause", "happened"};
-  for (unsigned c = 0; c < RESET_COLUMN_COUNT_; c++)
-    columns[c + 2] = column_key((enum reset_column)c);
+  const char *columns[CAUSE_COUNT_ + 2] = {"a reset by"};
+  uint32_t count = 1;
+  for (unsigned c = 0; c < CAUSE_COUNT_; c++) {
+    if (run->part->resets[c].present) columns[count++] = cause_word(c);
+  }
   html_section(h, "resets", "Reset table");
   html_put(h, "<p>What each cause of a reset does on this part, and what it "
-              "keeps. Marked rows happened in this run.</p>\n");
+              "keeps. What happened in this run stands on a tinted "
+              "ground.</p>\n");
   html_table(h, "Reset table of the part", columns);
-  for (unsigned c = 0; c < CAUSE_COUNT_; c++) {
-    if (run->part->resets[c].present) put_cause(h, run, (enum cause)c);
-  }
+  put_times(h, run);
+  for (unsigned c = 0; c < RESET_COLUMN_COUNT_; c++)
+    put_column(h, run, (enum reset_column)c);
   html_table_end(h);
   put_columns(h);
   html_section_end(h);

@@ -117,13 +117,17 @@ void sweep_svg(FILE *to, const struct sweep_head *head,
   sweep_summarize(records, &s);
   for (unsigned i = 0; i < CLASS_COUNT_; i++)
     if (s.first[i] != NULL) rows++;
+  unsigned width = LEFT + WIDTH + MARGIN;
+  unsigned height = TOP + rows * ROW + 2 * MARGIN;
   fprintf(to,
-          "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%u\" "
-          "height=\"%u\" font-family=\"sans-serif\" font-size=\"13\">\n"
-          "<style>.n{text-anchor:end}.l{stroke:#999}"
-          ".r{stroke:#000;stroke-width:.5}</style>\n"
+          "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sweep\" "
+          "role=\"img\" viewBox=\"0 0 %u %u\" width=\"%u\" height=\"%u\" "
+          "font-family=\"sans-serif\" font-size=\"13\">\n"
+          "<title>Outcome over time</title>\n"
+          "<style>.sweep .n{text-anchor:end}.sweep .l{stroke:#999}"
+          ".sweep .r{stroke:#000;stroke-width:.5}</style>\n"
           "<rect width=\"100%%\" height=\"100%%\" fill=\"#fff\"/>\n",
-          LEFT + WIDTH + MARGIN, TOP + rows * ROW + 2 * MARGIN);
+          width, height, width, height);
   put_patterns(to);
   fprintf(to, "<text x=\"%u\" y=\"22\" font-size=\"15\">", MARGIN);
   escape_text(to, head->title);

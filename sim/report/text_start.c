@@ -249,11 +249,15 @@ static void put_pins(struct page *page, const struct start *s)
   page_end(page);
 }
 
-void text_start_rows(struct page *page, const struct start *start)
+void text_start_why(struct page *page, const struct start *start)
 {
   put_cause(page, start);
   put_latch(page, start);
   put_region(page, start);
+}
+
+void text_start_course(struct page *page, const struct start *start)
+{
   put_first_fetch(page, start);
   put_landing(page, start);
   put_reached(page, start);
@@ -267,6 +271,7 @@ void text_start_rows(struct page *page, const struct start *start)
 void text_start(struct page *page, const struct start *start, bool code)
 {
   put_head(page, start);
-  text_start_rows(page, start);
+  text_start_why(page, start);
+  text_start_course(page, start);
   if (code) text_code(page, start);
 }

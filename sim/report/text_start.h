@@ -13,7 +13,9 @@
 /* `code`: with the instructions. */
 void text_start(struct page *page, const struct start *start, bool code);
 
-/* What stands under its first line, an item a fact. */
-void text_start_rows(struct page *page, const struct start *start);
+/* What stands under its first line, an item a fact: why it began where it
+ * did, and what came of it. */
+void text_start_why(struct page *page, const struct start *start);
+void text_start_course(struct page *page, const struct start *start);
 
 #endif

@@ -5,8 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "core/core.h"
 #include "chip/boot.h"
+#include "core/core.h"
 #include "describe/trace_kinds.h"
 #include "report/timeline.h"
 
@@ -35,14 +35,6 @@ static uint32_t take_end(const struct timeline *t, uint32_t before,
   (void)before;
   (void)r;
   return LANE_EMPTY;
-}
-
-/* The boot sequence says when the part is off: nothing is held then. */
-static uint32_t take_off(const struct timeline *t, uint32_t before,
-                         const struct trace_record *r)
-{
-  (void)t;
-  return r->a == BOOT_OFF ? LANE_EMPTY : before;
 }
 
 /* The blank check is a fresh one when it is made. */
@@ -77,6 +69,15 @@ static uint32_t take_mode(const struct timeline *t, uint32_t before,
   return r->a | region << MODE_BITS;
 }
 
+/* The boot sequence says when there is no supply; the core is held then. */
+static uint32_t take_phase(const struct timeline *t, uint32_t before,
+                           const struct trace_record *r)
+{
+  (void)t;
+  if (r->a == BOOT_OFF) return CORE_OFF;
+  return r->b == BOOT_OFF ? (uint32_t)CORE_HELD : before;
+}
+
 static uint32_t take_region(const struct timeline *t, uint32_t before,
                             const struct trace_record *r)
 {
@@ -92,14 +93,13 @@ const struct lane_feed lane_feeds[] = {
     {TRACE_RESET_LINE, LANE_LINE, false, take_a},
     {TRACE_OPTION, LANE_OPTION, true, take_b},
     {TRACE_LATCH, LANE_HELD, false, take_a},
-    {TRACE_PHASE, LANE_HELD, false, take_off},
     {TRACE_LATCH, LANE_FRESH, false, take_check},
     {TRACE_FRESH, LANE_FRESH, false, take_a},
     {TRACE_LATCH, LANE_STALE, false, take_stale},
     {TRACE_FRESH, LANE_STALE, false, take_stale},
-    {TRACE_PHASE, LANE_STALE, false, take_stale},
     {TRACE_STRAP, LANE_STRAP, true, take_b},
     {TRACE_MODE, LANE_EXECUTION, false, take_mode},
+    {TRACE_PHASE, LANE_EXECUTION, false, take_phase},
     {TRACE_ENTER, LANE_EXECUTION, false, take_region},
     {TRACE_CLOCK, LANE_CLOCK, false, take_a},
     {TRACE_FLASH_BEGIN, LANE_FLASH, false, take_a},

@@ -287,10 +287,15 @@ static void open_group(const struct strip *s, const struct lane *lane,
           units_text(until, sizeof until, UNIT_TIME, span->to));
 }
 
-/* The words in the middle, or those that fit of them. */
+/* The words in the middle; the first of them where they do not fit. */
 static void put_inside(const struct strip *s, int64_t x, int64_t width,
                        const char *words)
 {
+  char first[LANE_TEXT];
+  if ((int64_t)strip_text_width(words) > width) {
+    snprintf(first, sizeof first, "%.*s", (int)strcspn(words, " ,"), words);
+    words = first;
+  }
   if ((int64_t)strip_text_width(words) > width) return;
   put_words(s, STRIP_LEFT + x + width / 2, s->y + 14, "m w", words);
 }
