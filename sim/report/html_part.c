@@ -123,7 +123,7 @@ static void put_undecided(struct html *h, const struct result *r,
 
 void html_rules(struct html *h, const struct html_run *run)
 {
-  static const char *const columns[] = {"",          "rule",    "when",
+  static const char *const columns[] = {"order",     "rule",    "when",
                                         "starts in", "decided", NULL};
   html_section(h, "rules", "Start rules");
   html_put(h, "<p>Read from the top: the first rule that holds decides. "

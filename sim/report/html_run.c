@@ -13,22 +13,47 @@
 
 /* --- the verdict --------------------------------------------------------- */
 
-static void put_regions(struct html *h, const struct result *r)
+static uint32_t starts_with(const struct result *r,
+                            bool (*has)(const struct start *s))
+{
+  uint32_t count = 0;
+  for (uint32_t i = 0; i < r->start_count; i++) {
+    if (has(&r->starts[i])) count++;
+  }
+  return count;
+}
+
+static bool is_stale(const struct start *s)
+{
+  return s->stale;
+}
+
+static bool ran_rom(const struct start *s)
+{
+  return s->rom_instructions > 0;
+}
+
+/* "4 starts: 1 with a stale latch, 2 in which the boot ROM ran; the last began
+ * in flash. No contention." */
+static void put_starts(struct html *h, const struct result *r)
 {
   const struct start *last = &r->starts[r->start_count - 1];
-  uint32_t stale = 0;
-  for (uint32_t i = 0; i < r->start_count; i++) {
-    if (r->starts[i].stale) stale++;
-  }
-  html_put(h, " %" PRIu32 " start%s; the last began in ", r->start_count,
+  uint32_t stale = starts_with(r, is_stale), rom = starts_with(r, ran_rom);
+  html_put(h, " %" PRIu32 " start%s", r->start_count,
            r->start_count == 1 ? "" : "s");
+  if (stale > 0) html_put(h, ": %" PRIu32 " with a stale latch", stale);
+  if (rom > 0)
+    html_put(h, "%s %" PRIu32 " in which the boot ROM ran",
+             stale > 0 ? "," : ":", rom);
+  html_put(h, "; the last began in ");
   html_text(h, last->region);
   if (last->landing.landed) {
     html_put(h, " and landed in ");
     html_text(h, last->landing.region);
   }
-  if (stale > 0) html_put(h, "; %" PRIu32 " began with a stale latch", stale);
-  html_put(h, ".");
+  html_put(h, ". %s",
+           r->contention ? "Two drivers disagreed on a net."
+                         : "No contention.");
 }
 
 void html_verdict(struct html *h, const struct result *r)
@@ -42,7 +67,7 @@ void html_verdict(struct html *h, const struct result *r)
   if (r->start_count == 0)
     html_put(h, " Nothing ever began to execute.");
   else
-    put_regions(h, r);
+    put_starts(h, r);
   if (r->stopped) {
     html_put(h, " The run was ended early: ");
     html_text(h, r->stopped);
@@ -76,7 +101,7 @@ static void put_head(struct html *h, const struct html_run *run)
 static void put_finding(struct html *h, const struct finding *f)
 {
   html_put(h, "<div class=\"card%s\" data-finding=\"%s\">\n<h%u>",
-           f->remedy_count > 0 ? " stale" : "", finding_word(f->kind),
+           f->remedy_count > 0 ? " heed" : "", finding_word(f->kind),
            h->level + 1);
   html_put(h, "%s", finding_word(f->kind));
   if (f->start > 0)

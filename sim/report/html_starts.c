@@ -96,15 +96,15 @@ static void put_start(struct html *h, const struct html_run *run,
   html_put(h,
            "<div class=\"card%s\" id=\"%sstart-%" PRIu32
            "\" data-start=\"%" PRIu32 "\">\n<h%u>Start %" PRIu32 " in ",
-           s->stale ? " stale" : "", h->prefix, s->number, s->number,
+           s->stale ? " heed" : "", h->prefix, s->number, s->number,
            h->level + 1, s->number);
   html_text(h, s->region);
   html_put(h, ", at ");
   html_time(h, s->at);
   html_put(h, ", step %" PRIu32, s->step);
-  if (s->stale) html_put(h, "<span class=\"tag bad\">stale latch</span>");
+  if (s->stale) html_put(h, " <span class=\"tag bad\">stale latch</span>");
   if (s->rom_instructions > 0)
-    html_put(h, "<span class=\"tag\">ROM ran</span>");
+    html_put(h, " <span class=\"tag\">ROM ran</span>");
   html_put(h, "</h%u>\n<dl>\n", h->level + 1);
   page_open_markup(&page, h->to, PAGE_ROWS);
   text_start_why(&page, s);
