@@ -44,9 +44,8 @@ static const struct said_row {
     {"the verdict", "<strong>held: all 5 expectations.</strong> 4 starts"},
     {"which reset kept the latch",
      "the reset of this start, pin, keeps it</dd>"},
-    {"since when it is stale",
-     "<dt>stale since</dt><dd><span class=\"nb\">21.68 ms</span>, in step 4 "
-     "(write, programmed)"},
+    {"since when it is stale", "</span>, in step 4 (write, programmed), and "
+                               "until <span class=\"nb\">"},
     {"which rule decided",
      "<dt>because</dt><dd>rule 3, latch-blank, is the first that holds: "},
     {"what mends it", "<li>an option reload, even one that changes nothing"},
