@@ -17,6 +17,7 @@
 #include "report/timeline_svg.h"
 #include "report/trace_text.h"
 #include "run/play.h"
+#include "run/review.h"
 
 _Static_assert(FIRSTFETCH_MAX_BESIDE == ROWS_MAX_RESULTS,
                "the table has room for what the interface promises");
@@ -93,6 +94,18 @@ enum sim_status firstfetch_check(const struct case_script *script,
   struct play *play;
   enum sim_status status = play_prepare(script, part, &how, &play, err);
   if (status == SIM_OK) play_free(play);
+  return status;
+}
+
+enum sim_status firstfetch_review(struct firstfetch *ff,
+                                  const struct case_script *script,
+                                  const struct part *part,
+                                  const struct review **review,
+                                  struct sim_error *err)
+{
+  struct review *made = arena_get(&ff->arena, sizeof(*made));
+  enum sim_status status = review_make(&ff->arena, script, part, made, err);
+  if (status == SIM_OK) *review = made;
   return status;
 }
 

@@ -92,6 +92,20 @@ void firstfetch_part_names(struct firstfetch *ff,
 enum sim_status firstfetch_svd(struct firstfetch *ff, const char *file,
                                const struct svd **svd, struct sim_error *err);
 
+/* --- board review -------------------------------------------------------- */
+
+struct review; /* describe/review.h */
+
+/* Run the part's boot ROM on the script's board, from a blank part's power-on,
+ * and tell what each pin meets that it drives. The review lives in `ff`.
+ * Errors: those of reading the ROM's image, and of nets that the part can't
+ * have. */
+enum sim_status firstfetch_review(struct firstfetch *ff,
+                                  const struct case_script *script,
+                                  const struct part *part,
+                                  const struct review **review,
+                                  struct sim_error *err);
+
 /* --- a run --------------------------------------------------------------- */
 
 /* What executes the instructions; the result is the same. */
