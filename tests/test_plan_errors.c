@@ -44,6 +44,40 @@ static const struct row {
   const char *file;  /* that the error is about */
   const char *error; /* behind its name */
 } rows[] = {
+    {"a never of a pin that the part lacks", "\"part\": \"latched\",",
+     "\"part\": \"latched\", \"never\": [ { \"never\": \"contention\", "
+     "\"pin\": \"P16\" } ],",
+     PLAN, SIM_REFERENCE, "case.json",
+     ":3:33: never[0]: part latched has no pin or strap \"P16\"; expected the "
+     "name of one"},
+    {"a never of a region that the part lacks", "\"part\": \"latched\",",
+     "\"part\": \"latched\", \"never\": [ { \"never\": \"start in\", "
+     "\"region\": \"attic\" } ],",
+     PLAN, SIM_REFERENCE, "case.json",
+     ":3:33: never[0]: part latched has no memory region \"attic\"; expected "
+     "the name of one"},
+    {"a driver called like a pin", "\"P3\", \"P4\" ]",
+     "\"P3\", \"P4\" ], \"drivers\": [ { \"driver\": \"P5\" } ]", PLAN,
+     SIM_REFERENCE, "case.json",
+     ":9: board.nets[1].drivers[0]: driver \"P5\" is called like a pin of "
+     "part "
+     "latched; expected another name"},
+    {"a driver twice", "\"P3\", \"P4\" ]",
+     "\"P3\", \"P4\" ], \"drivers\": [ { \"driver\": \"chip\" }, { "
+     "\"driver\": \"chip\" } ]",
+     READER, SIM_KEY, "case.json",
+     ":9:97: board.nets[1].drivers[1].driver: is \"chip\", as in line 9; "
+     "expected each driver once"},
+    {"a loader that is none", "{ \"write\": \"app\" }",
+     "{ \"write\": \"app\", \"through\": \"app\" }", PLAN, SIM_REFERENCE,
+     "case.json",
+     ":14:5: steps[2]: the loader is not in RAM; expected an image that lies "
+     "there"},
+    {"a loader for nobody", "{ \"write\": \"app\" }",
+     "{ \"write\": \"app\", \"by\": \"preset\", \"through\": \"app\" }",
+     READER, SIM_KEY, "case.json",
+     ":14:39: steps[2].through: does not go with \"by\": \"preset\"; expected "
+     "the probe to bring the loader"},
     {"a net on a pin that the part lacks", "\"P9\"", "\"P16\"", PLAN,
      SIM_REFERENCE, "case.json",
      ":8: board.nets[0].pins: part latched has no pin \"P16\"; "

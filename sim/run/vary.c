@@ -19,6 +19,7 @@ static const struct step_key {
     {"run", offsetof(struct step, lasts), VERB_BIT(RUN)},
     {"hold", offsetof(struct step, lasts), VERB_BIT(RESET)},
     {"within", offsetof(struct step, within), VERB_BIT(EXPECT)},
+    {"after", offsetof(struct step, after), VERB_BIT(PROBE)},
 };
 #define STEP_KEY_COUNT (sizeof(step_keys) / sizeof(step_keys[0]))
 
@@ -105,7 +106,7 @@ static enum sim_status find_target(struct vary_axis *a, struct arena *arena,
   if (find_step_key(a, script, dot + 1)) return SIM_OK;
   return refuse(err, name,
                 "expected a quantity that this step has: for of power, "
-                "run of run, hold of reset, within of expect");
+                "run of run, hold of reset, within of expect, after of probe");
 }
 
 /* --- its values ---------------------------------------------------------- */
