@@ -12,9 +12,12 @@
 #define BIT(n) (UINT64_C(1) << (n))
 
 /* Eight pins and the last there can be. Straps: 2 pulled up, 3 down, 4 not,
- * and 63 up. */
+ * and 63 up. The part pulls 10 up and 11 down, and 3 up but for its strap. */
 static const struct part part = {
-    .pins = {.count = 64, .debug = BIT(6) | BIT(7)},
+    .pins = {.count = 64,
+             .debug = BIT(6) | BIT(7),
+             .pulled_up = BIT(10) | BIT(3),
+             .pulled_down = BIT(11)},
     .straps = {{"up", 2, 1}, {"down", 3, -1}, {"open", 4, 0}, {"last", 63, 1}},
     .strap_count = 4,
 };
@@ -75,6 +78,12 @@ static const struct pin_row {
     {"and than a pull-down", 3, "D", 'Z', true},
     {"a pull is back when the bench has gone", 2, "dx", 'Z', true},
     {"an output is stronger than a pull", 2, "O", 'L', false},
+    {"a pin that the part pulls up reads high", 10, "", 'Z', true},
+    {"out of reset, too", 10, "OR", 'Z', true},
+    {"the bench is stronger", 10, "d", 'Z', false},
+    {"and so is its own output", 10, "O", 'L', false},
+    {"one that it pulls down reads low", 11, "", 'Z', false},
+    {"the pull of a strap comes first", 3, "R", 'Z', false},
     {"without a supply an output drives nothing", 0, "hO-", 'Z', false},
     {"and does again when it is back, unless a reset let go", 0, "hO-+", 'H',
      true},
@@ -122,7 +131,8 @@ static void pin_row(void **state)
   assert_int_equal(drives[told(&trace, r->pin)], r->drive);
   assert_int_equal(pins_sense(&p) >> r->pin & 1, r->reads);
   uint64_t others = ~BIT(r->pin);
-  assert_int_equal(pins_sense(&p) & others, (BIT(2) | BIT(63)) & others);
+  assert_int_equal(pins_sense(&p) & others,
+                   (BIT(2) | BIT(10) | BIT(63)) & others);
   trace_free(&trace);
 }
 
@@ -143,7 +153,7 @@ static void after_a_reset_every_pin_is_high_impedance(void **state)
   pins_reset(&p, now, &trace);
   for (uint32_t pin = 0; pin < 64; pin++)
     assert_int_equal(told(&trace, pin), PIN_RELEASED);
-  assert_int_equal(pins_sense(&p), BIT(2) | BIT(63));
+  assert_int_equal(pins_sense(&p), BIT(2) | BIT(10) | BIT(63));
   trace_free(&trace);
 }
 

@@ -225,6 +225,20 @@ static enum sim_status check_rules(const struct part *part,
   return SIM_OK;
 }
 
+/* --- pins --- */
+
+static enum sim_status check_pulls(const struct part *part,
+                                   const struct json *root,
+                                   struct sim_error *err)
+{
+  uint64_t both = part->pins.pulled_up & part->pins.pulled_down;
+  if (both == 0) return SIM_OK;
+  return json_fail(part_place(root, "pins.pulled_down"), SIM_RANGE, err,
+                   "pulls \"%s\" down, which is pulled up, too; expected one "
+                   "of them",
+                   part->pins.names[__builtin_ctzll(both)]);
+}
+
 /* ------------------------------------------------------------------------- */
 
 enum sim_status part_check_start(const struct part *part,
@@ -238,6 +252,7 @@ enum sim_status part_check_start(const struct part *part,
   if (status == SIM_OK) {
     status = part_check_names(part_node(root, "straps"), "name", err);
   }
+  if (status == SIM_OK) status = check_pulls(part, root, err);
   if (status == SIM_OK) status = check_blank_check(part, root, err);
   if (status == SIM_OK) status = check_protection(part, root, err);
   if (status == SIM_OK) status = check_rules(part, root, err);
