@@ -335,7 +335,8 @@ static const struct row {
      {{"\"debug\": [ \"P3\" ]",
        "\"debug\": [ \"P3\" ], \"pulled_up\": [ \"P1\" ], \"pulled_down\": [ "
        "\"P1\" ]"}},
-     "part.json:49:62: pins.pulled_down: pulls \"P1\" down, which is pulled up, "
+     "part.json:49:62: pins.pulled_down: pulls \"P1\" down, which is pulled "
+     "up, "
      "too; expected one of them"},
     {"a debug pin is listed once",
      {{"\"debug\": [ \"P3\" ]", "\"debug\": [ \"P3\", \"P3\" ]"}},
