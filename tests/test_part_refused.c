@@ -331,13 +331,6 @@ static const struct row {
      {{"\"pin\": \"P2\"", "\"pin\": \"P9\""}},
      "part.json:39:41: straps[0].pin: is \"P9\"; expected one of \"P0\", "
      "\"P1\", \"P2\", \"P3\", \"P4\""},
-    {"a pin is pulled one way",
-     {{"\"debug\": [ \"P3\" ]",
-       "\"debug\": [ \"P3\" ], \"pulled_up\": [ \"P1\" ], \"pulled_down\": [ "
-       "\"P1\" ]"}},
-     "part.json:49:62: pins.pulled_down: pulls \"P1\" down, which is pulled "
-     "up, "
-     "too; expected one of them"},
     {"a debug pin is listed once",
      {{"\"debug\": [ \"P3\" ]", "\"debug\": [ \"P3\", \"P3\" ]"}},
      "part.json:49:22: pins.debug[1]: is \"P3\"; expected each pin once"},
