@@ -143,8 +143,20 @@ kernel()
   link=$plain_link
 }
 
-image rom rom/rom.ld rom/vectors.S rom/rom.c
-image rom-checking rom/rom.ld rom/vectors.S rom-checking/rom.c
+# boot_rom NAME PART SOURCE : a boot ROM; PART has the rom/PART/part.h
+boot_rom()
+{
+  plain=$compile
+  compile="$plain -fno-jump-tables -I../sim -Irom -Irom/$2"
+  image "$1" rom/rom.ld rom/vectors.S "$3" rom/session.c rom/requests.c
+  compile=$plain
+}
+
+boot_rom rom latched rom/rom.c
+boot_rom rom-clearable clearable rom/rom.c
+boot_rom rom-checked checked rom/rom.c
+boot_rom rom-strapped strapped rom/rom.c
+boot_rom rom-checking first rom-checking/rom.c
 image bad-vectors common/flash.ld bad-vectors/vectors.S common/start.S \
   bad-vectors/main.c
 app logger common/flash.ld logger/main.c

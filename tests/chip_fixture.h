@@ -25,7 +25,7 @@
 static inline void kept_init(struct trace *t)
 {
   trace_init(t, 1000000);
-  trace_keep(t, UINT64_MAX, 100000);
+  trace_keep(t, TRACE_ALL, 100000);
 }
 
 static inline size_t kept_count(const struct trace *t, enum trace_kind kind)

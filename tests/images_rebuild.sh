@@ -31,6 +31,9 @@ list()
 
 list "$images" >"$work/committed"
 cp -R "$images" "$copy"
+# what the boot ROM shares with the host at the other end of its line
+mkdir -p "$work/sim/board"
+cp "$images/../sim/board/protocol.h" "$work/sim/board"
 list "$copy" | while read -r file; do rm "$copy/$file"; done
 "$copy/build.sh" "$built"
 

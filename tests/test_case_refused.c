@@ -13,7 +13,7 @@ static const struct row {
      {{"{ \"probe\": \"halt\" }", "{ \"label\": \"x\" }"}},
      "case.json:18:5: steps[5]: has no verb; expected one of \"power\", "
      "\"reset\", \"write\", \"reload\", \"probe\", \"run\", \"drive\", "
-     "\"expect\""},
+     "\"send\", \"expect\""},
     {"a misspelt verb",
      {{"\"probe\": \"halt\"", "\"prob\": \"halt\""}},
      "case.json:18:7: steps[5].prob: is no verb; expected \"probe\""},
@@ -160,7 +160,8 @@ static const struct row {
      "case.json:16:359: steps[3].on.checked.within: is no key of an "
      "expectation; expected one of \"region\", \"landing\", \"rule\", "
      "\"symbol\", \"reaches\", \"cause\", \"outcome\", \"latch\", \"stale\", "
-     "\"sp\", \"pc\", \"rom_instructions\", \"pins_driven\", \"read\""},
+     "\"sp\", \"pc\", \"rom_instructions\", \"pins_driven\", \"read\", "
+     "\"host\""},
     {"never is from a list",
      {{"\"rom runs\"", "\"rom run\""}},
      "case.json:11:14: never[0]: is \"rom run\"; expected one of \"rom "

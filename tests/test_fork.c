@@ -137,6 +137,10 @@ static const struct undisturbed_row {
     {"nor where the core locks up", "erased-under-a-stale-latch", "latched",
      499, 50},
     {"nor where a strap decides", "strap-forces-rom", "strapped", 11, 100},
+    {"nor where a host and a neighbour talk", "neighbour-locks-the-rom",
+     "strapped", 1019, 100},
+    {"nor in the middle of a frame", "host-bad-frames-refused", "latched",
+     3001, 100},
     {"nor where a register mends", "mended-by-register", "latched-clearable",
      1999, 100},
 };

@@ -23,7 +23,7 @@ static const struct row {
   ps_t at;          /* when it was broken; 0: not looked at */
 } rows[] = {
     {"the boot ROM may not run at all", "\"rom runs\"", "never: rom runs",
-     "the boot ROM ran from 0x0600013c at 360.083 us", 360083333},
+     "the boot ROM ran from 0x06000128 at 360.083 us", 360083333},
     {"or not for long", "{\"never\": \"rom runs\", \"beyond\": \"1ms\"}",
      "never: rom runs beyond 1 ms",
      "the boot ROM ran beyond 1 ms at "
@@ -38,13 +38,13 @@ static const struct row {
      "never: rom runs beyond 100 cycles",
      "the boot ROM ran beyond 100 cycles at 372.583 us", 372583333},
     {"a pin may not be driven by the boot ROM", "\"pin driven\"",
-     "never: pin driven", "the boot ROM drove P9 at 376.083 us", 0},
+     "never: pin driven", "the boot ROM drove P9 at 376.291 us", 0},
     {"nor one that is named", "{\"never\": \"pin driven\", \"pin\": \"P7\"}",
-     "never: pin driven, P7", "the boot ROM drove P7 at 377.458 us", 0},
+     "never: pin driven, P7", "the boot ROM drove P7 at 377.666 us", 0},
     {"another may", "{\"never\": \"pin driven\", \"pin\": \"P8\"}",
      "never: pin driven, P8", NULL, 0},
     {"contention", "\"contention\"", "never: contention",
-     "contention with 85 mA on P7 at 377.458 us", 377458333},
+     "contention with 85 mA on P7 at 377.666 us", 377666666},
     {"contention on another pin",
      "{\"never\": \"contention\", \"pin\": \"P9\"}", "never: contention, P9",
      NULL, 0},

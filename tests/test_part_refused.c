@@ -32,7 +32,7 @@ static const struct row {
     {"a source is no key where nothing has one",
      {{"\"serial\": {", "\"serial\": { \"source\": \"assumed\","}},
      "part.json:52:17: pins.serial.source: is no key of the serial port's "
-     "pins; expected \"transmit\" or \"receive\""},
+     "pins; expected one of \"transmit\", \"receive\", \"baud\""},
     {"a note is a text",
      {{"\"note\": \"no lower bound\"", "\"note\": []"}},
      "part.json:10:99: clock.sources[1].start_up.note: is a list; expected a "
@@ -97,7 +97,7 @@ static const struct row {
      "\"flash.erase_page\", \"flash.erase_all\", \"flash.busy\", "
      "\"flash.refused\", \"options.cell\", \"options.reload\", \"latch.key\", "
      "\"latch\", \"cause.power_on\", \"cause.brown_out\", "
-     "\"cause.option_reload\" ... (35 in all)"},
+     "\"cause.option_reload\" ... (39 in all)"},
     {"a name has no space",
      {{"\"name\": \"fast\"", "\"name\": \"very fast\""}},
      "part.json:10:17: clock.sources[1].name: is \"very fast\"; expected a "

@@ -87,13 +87,44 @@ static void a_write_in_the_loop_makes_it_no_wait(void **state)
   }
 }
 
-static void two_registers_in_turn_are_none(void **state)
+/* `count` registers in turn: how often is it told in ten waits? */
+static uint32_t told_of(uint32_t count)
+{
+  struct poll p;
+  poll_init(&p);
+  uint32_t told = 0;
+  for (uint32_t i = 0; i < 10 * POLL_READS * count; i++)
+    told += poll_read(&p, same.at + 4 * (i % count), same.pc, 0);
+  return told;
+}
+
+static void a_few_registers_in_turn_are_one_wait(void **state)
+{
+  (void)state;
+  for (uint32_t count = 1; count <= POLL_ROUND; count++)
+    assert_int_equal(told_of(count), 1);
+  assert_int_equal(told_of(POLL_ROUND + 1), 0);
+}
+
+static void two_in_turn_are_known_after_as_many_rounds_as_one(void **state)
 {
   (void)state;
   struct poll p;
   poll_init(&p);
-  for (uint32_t i = 0; i < 10 * POLL_READS; i++)
+  for (uint32_t i = 0; i + 1 < 2 * POLL_READS; i++)
     assert_false(poll_read(&p, same.at + 4 * (i % 2), same.pc, 0));
+  assert_true(poll_read(&p, same.at + 4, same.pc, 0));
+}
+
+static void what_is_dropped_ends_no_wait(void **state)
+{
+  (void)state;
+  struct poll p;
+  poll_init(&p);
+  assert_true(again(&p, &same, POLL_READS));
+  assert_false(poll_read(&p, same.at, same.pc, 1));
+  assert_false(poll_read(&p, same.at + 4, same.pc + 8, 0x7e));
+  assert_false(again(&p, &same, 3 * POLL_READS));
 }
 
 static void zero_is_an_answer_and_an_address_like_any_other(void **state)
@@ -111,7 +142,9 @@ int main(void)
       cmocka_unit_test(a_wait_is_known_exactly_once),
       cmocka_unit_test(after_something_else_it_is_another_wait),
       cmocka_unit_test(a_write_in_the_loop_makes_it_no_wait),
-      cmocka_unit_test(two_registers_in_turn_are_none),
+      cmocka_unit_test(a_few_registers_in_turn_are_one_wait),
+      cmocka_unit_test(two_in_turn_are_known_after_as_many_rounds_as_one),
+      cmocka_unit_test(what_is_dropped_ends_no_wait),
       cmocka_unit_test(zero_is_an_answer_and_an_address_like_any_other),
   };
   struct CMUnitTest tests[ROWS_COUNT(rows)];

@@ -69,7 +69,7 @@ static struct play *prepare(struct played_bench *bench,
                    &options, &play, &err) != SIM_OK) {
     fail_msg("%s", sim_error_text(&err, text, sizeof text));
   }
-  trace_keep(play_trace(play), UINT64_MAX, 1000000);
+  trace_keep(play_trace(play), TRACE_ALL, 1000000);
   return play;
 }
 

@@ -14,6 +14,7 @@
  *   0x44001000  RESETS: causes of the last resets, clock
  *   0x44010000  PINS: one bit a pin
  *   0x44020000  SERIAL: transmit on P9, receive on P10
+ *   0x44021000  SERIAL_2, where there is one: P11 and P13
  */
 #ifndef IMAGES_REGISTERS_H
 #define IMAGES_REGISTERS_H
@@ -41,11 +42,18 @@
 #define P7        (1u << 7)
 
 /* SERIAL, on every part. */
-#define SERIAL_SETUP    0x44020000u
+#define SERIAL          0x44020000u
+#define SERIAL_2        0x44021000u
+#define SERIAL_SETUP    0x00u     /* from SERIAL */
 #define SERIAL_ON       (1u << 0) /* P9 is driven, high while idle */
-#define SERIAL_STATE    0x44020004u
+#define SERIAL_STATE    0x04u
 #define SERIAL_RECEIVED (1u << 0) /* a byte is in DATA; reading it clears */
-#define SERIAL_DATA     0x44020008u
+#define SERIAL_SPACE    (1u << 1) /* DATA takes a byte */
+#define SERIAL_DRAINED  (1u << 2) /* the last stop bit has left */
+#define SERIAL_OVERRUN  (1u << 3) /* a byte was lost; cleared by writing 1 */
+#define SERIAL_BROKEN   (1u << 4) /* a stop bit was low; the same */
+#define SERIAL_DATA     0x08u
+#define SERIAL_RATE     0x0Cu /* core clock cycles a bit */
 
 /* models/latched.json */
 #define LATCHED_FLASH_KEY          0x44000000u /* both keys, in this order */

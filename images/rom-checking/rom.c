@@ -5,10 +5,10 @@
  *   2  computes the CRC of the image behind it, on the clock of after reset
  *   3  if it is right: makes the image's vectors the vector base, takes stack
  *      pointer and entry from them, and leaves; no pin was driven
- *   4  if not: opens the serial port (P9 is driven) and waits for the host
+ *   4  if not: opens the serial port (P9 is driven), waits for the host and
+ *      serves it (../rom/session.c), still on the clock of after reset
  *
- * A byte that arrives is read and dropped: the request protocol is not in
- * this image yet.
+ * A launch goes the way of 3, to whatever vectors the host names.
  *
  * Each step keeps its own symbol, so that a report can say how far the ROM
  * got.
@@ -19,6 +19,7 @@
 #include "enter.h"
 #include "header.h"
 #include "registers.h"
+#include "session.h"
 
 #define IMAGE (FLASH_BASE + HEADER_BYTES)
 
@@ -42,26 +43,22 @@ static __attribute__((noinline)) bool image_is_right(void)
 }
 
 /* The barrier: the image's first exception finds the new base. */
-static __attribute__((noinline)) void start_image(void)
+static __attribute__((noinline, noreturn)) void start_image(uint32_t vectors)
 {
-  store(VECTOR_BASE, IMAGE);
+  store(VECTOR_BASE, vectors);
   __asm__ volatile("dsb" ::: "memory");
-  enter(load(IMAGE), load(IMAGE + 4u));
+  enter(load(vectors), load(vectors + 4u));
 }
 
-static __attribute__((noinline)) void wait_for_host(void)
+void launch(uint32_t vectors)
 {
-  set_bits(SERIAL_SETUP, SERIAL_ON);
-  for (;;) {
-    while ((load(SERIAL_STATE) & SERIAL_RECEIVED) == 0)
-      continue;
-    (void)load(SERIAL_DATA);
-  }
+  start_image(vectors);
 }
 
 void rom_entry(void);
 void rom_entry(void)
 {
-  if (image_is_right()) start_image();
-  wait_for_host();
+  if (image_is_right()) start_image(IMAGE);
+  open_serial();
+  serve_host();
 }

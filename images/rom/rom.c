@@ -8,18 +8,27 @@
  *   cycle
  *      15  the fast clock, 24 MHz, is switched on and polled until ready
  *     124  it is selected: from here a cycle takes 42 ns
- *     139  serial is on: P9 becomes an output and idles high
- *     161  P4 becomes an output, low
- *     172  P7 becomes an output, high
- *     179  waits for the host: polls SERIAL.STATE, for ever
+ *     144  serial is on: P9 becomes an output and idles high
+ *     166  P4 becomes an output, low
+ *     177  P7 becomes an output, high
+ *     200  waits for the host: polls SERIAL.STATE, for ever
  *
- * A byte that arrives is read and dropped: the request protocol is not in
- * this image yet. Of RAM, only the two words below 0x20001000 are written.
+ * Whoever talks first is served (session.c), as board/protocol.h has it.
+ *
+ * A launch is a jump: stack pointer and entry are those of the image, and
+ * nothing else is put back. The fast clock runs, the serial port and the pins
+ * above are still driven, the boot ROM may still be what is seen at address 0,
+ * and a vector base register, if there is one, still says 0.
+ *
+ * Of RAM, until somebody talks only the two words below 0x20001000 are
+ * written.
  *
  * Each step keeps its own symbol, so that a report can say how far the ROM
  * got.
  */
+#include "enter.h"
 #include "registers.h"
+#include "session.h"
 
 static __attribute__((noinline)) void start_fast_clock(void)
 {
@@ -27,11 +36,6 @@ static __attribute__((noinline)) void start_fast_clock(void)
   while ((load(CLOCK) & CLOCK_FAST_READY) == 0)
     continue;
   store(CLOCK, (load(CLOCK) & ~CLOCK_SELECT) | CLOCK_SELECT_FAST);
-}
-
-static __attribute__((noinline)) void open_serial(void)
-{
-  set_bits(SERIAL_SETUP, SERIAL_ON);
 }
 
 /* The level first, then the mode: no pin is driven to the wrong side. What an
@@ -44,13 +48,9 @@ static __attribute__((noinline)) void drive_pins(void)
   set_bits(PINS_MODE, P7);
 }
 
-static __attribute__((noinline)) void wait_for_host(void)
+void launch(uint32_t vectors)
 {
-  for (;;) {
-    while ((load(SERIAL_STATE) & SERIAL_RECEIVED) == 0)
-      continue;
-    (void)load(SERIAL_DATA);
-  }
+  enter(load(vectors), load(vectors + 4u));
 }
 
 void rom_entry(void);
@@ -59,5 +59,5 @@ void rom_entry(void)
   start_fast_clock();
   open_serial();
   drive_pins();
-  wait_for_host();
+  serve_host();
 }

@@ -320,7 +320,8 @@ static void reach_pin(struct nets *n, uint32_t pin, struct moment now)
   n->reached = there ? n->reached | bit(pin) : n->reached & ~bit(pin);
   n->reached_level =
       high ? n->reached_level | bit(pin) : n->reached_level & ~bit(pin);
-  pins_drive_outside(n->pins, pin, there, high, now, n->trace);
+  pins_drive_outside(n->pins, pin, there, high, now,
+                     n->untold ? NULL : n->trace);
 }
 
 /* Something changed on a node: what becomes of its pins? */
@@ -371,4 +372,18 @@ void nets_end(struct nets *n, struct moment now)
     sum_up(n, pin, now.at);
     tell_energy(n, pin, now);
   }
+}
+
+void nets_drive_bit(struct nets *n, uint32_t pin, bool high, struct moment now)
+{
+  n->untold = true;
+  nets_drive(n, pin, high ? DRIVE_HIGH : DRIVE_LOW, now);
+  n->untold = false;
+}
+
+bool nets_level(const struct nets *n, uint32_t pin)
+{
+  const struct pins *p = n->pins;
+  if (p->shown & bit(pin)) return p->shown_level & bit(pin);
+  return !(p->outside & bit(pin)) || (p->outside_level & bit(pin));
 }

@@ -57,6 +57,7 @@ struct nets {
   struct pins *pins;
   struct trace *trace;
   struct net_pin ends[PART_MAX_PINS];
+  bool untold; /* this change of a level goes without a record */
   uint8_t bench[NETS_MAX_NODES]; /* enum drive_level */
   uint8_t drivers[CASE_MAX_NETS][CASE_MAX_DRIVERS];
   uint32_t members[CASE_MAX_NETS][8]; /* pins of a net */
@@ -77,6 +78,16 @@ void nets_connect(struct nets *n);
 /* The bench drives a pin's net, and so every pin on it, or lets it go. */
 void nets_drive(struct nets *n, uint32_t pin, enum drive_level level,
                 struct moment now);
+
+/* The same with one edge of a serial line, which nobody wants in a trace: only
+ * what comes of it is told. */
+void nets_drive_bit(struct nets *n, uint32_t pin, bool high,
+                    struct moment now);
+
+/* What somebody else reads on a pin's net: what the part drives, else what the
+ * board does; high where nobody drives, for who listens pulls up (common
+ * practice, no source). */
+bool nets_level(const struct nets *n, uint32_t pin);
 
 /* An output on the board changes. An open-drain one that goes high lets go. */
 void nets_drive_output(struct nets *n, uint32_t net, uint32_t driver,

@@ -5,6 +5,7 @@
 
 #include "chip/chip_bus.h"
 #include "chip/chip_cells.h"
+#include "chip/chip_serial.h"
 #include "chip/registers.h"
 #include "chip/rules.h"
 
@@ -33,7 +34,8 @@ static void reset_peripherals(struct chip *c, struct moment now)
 {
   registers_reset(c);
   learn_reset(&c->learn, true);
-  serial_init(&c->serial);
+  for (uint32_t i = 0; i < PART_MAX_PORTS; i++)
+    serial_init(&c->serial[i], i);
   pins_reset(&c->pins, now, c->trace);
 }
 
@@ -77,6 +79,8 @@ static void power_down(struct chip *c, struct moment now)
 {
   core_hold(&c->core, &c->bus, false);
   learn_reset(&c->learn, false);
+  for (uint32_t i = 0; i < PART_MAX_PORTS; i++)
+    serial_drop(&c->serial[i]);
   chip_cut_flash(c, false, now);
   pins_supply(&c->pins, false, now, c->trace);
   enum boot_phase before = c->boot.phase;
@@ -207,7 +211,8 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
   latch_init(&c->latch);
   flash_init(&c->flash, &part->flash);
   pins_init(&c->pins, part);
-  serial_init(&c->serial);
+  for (uint32_t i = 0; i < PART_MAX_PORTS; i++)
+    serial_init(&c->serial[i], i);
   poll_init(&c->poll);
   learn_init(&c->learn, part->answers, part->answer_count);
   memory_init(&c->memory, part);
@@ -238,6 +243,8 @@ ps_t chip_next(const struct chip *c)
 {
   ps_t next = sooner(c->boot.ends_at, c->flash.ends_at);
   next = sooner(next, clock_time(&c->clock, core_next(&c->core)));
+  for (uint32_t i = 0; c->rail.up && i < PART_MAX_PORTS; i++)
+    next = sooner(next, serial_next(&c->serial[i]));
   return sooner(next, rail_next(&c->rail));
 }
 
@@ -251,7 +258,8 @@ static void collect_requests(struct chip *c)
 
 /* One instant, one order: supply first, for it outranks all; then resets,
  * then the sequence they began, then the flash. Again while anything moves,
- * since each may make the next one due. */
+ * since each may make the next one due; the serial ports last, for they go by
+ * what the pins have become. */
 void chip_advance(struct chip *c, ps_t now)
 {
   for (bool moved = true; moved;) {
@@ -260,7 +268,7 @@ void chip_advance(struct chip *c, ps_t now)
     core_wake(&c->core, &c->bus);
     collect_requests(c);
     moved = follow_rail(c, m) || take_reset(c, m) || follow_boot(c, m) ||
-            chip_follow_flash(c, m);
+            chip_follow_flash(c, m) || chip_follow_serial(c, m);
   }
 }
 

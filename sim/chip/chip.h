@@ -59,7 +59,7 @@ struct chip {
   struct latch latch;
   struct flash flash;
   struct pins pins;
-  struct serial serial;
+  struct serial serial[PART_MAX_PORTS];
   struct poll poll;
   struct learn learn; /* what nothing describes, if the part says so */
   struct memory memory;

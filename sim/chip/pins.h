@@ -59,7 +59,8 @@ void pins_level(struct pins *p, uint64_t mask, uint64_t high,
 void pins_take(struct pins *p, uint32_t pin, bool take, bool high,
                struct moment now, struct trace *tr);
 
-/* The board drives the pin from outside, or lets it go. */
+/* The board drives the pin from outside, or lets it go. Nothing is told where
+ * the trace is NULL. */
 void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
                         struct moment now, struct trace *tr);
 

@@ -1,11 +1,17 @@
-/* poll.h -- a program that waits: the same read, the same answer, again and
+/* poll.h -- a program that waits: the same reads, the same answers, again and
  * again.
  *
- * A wait is POLL_READS reads in a row of one address, from one instruction,
- * with one answer and no other access between them.
+ * A wait is POLL_READS rounds of the same reads: one address from one
+ * instruction with one answer, or a few of them in turn, as a program does
+ * that listens to several ports. Nothing else is accessed between them. The
+ * first read of a round may be any of them: a round is found by its length.
  *
- * Not modelled: a wait on several registers in turn; a wait on RAM that an
- * interrupt would change.
+ * The rule a reader would get wrong: what ends a wait is a write. A byte that
+ * comes, is read and is dropped does not, so a program that goes back to the
+ * same poll is not told of again.
+ *
+ * Not modelled: a wait on more than POLL_ROUND reads in turn; a wait on RAM
+ * that an interrupt would change.
  *
  * Owns: its fields.
  */
@@ -21,10 +27,21 @@
  * few enough to be told within some ten microseconds. */
 #define POLL_READS 64
 
-struct poll {
+/* The most reads in turn that are known as one wait. Assumed. */
+#define POLL_ROUND 4
+
+struct poll_read {
   addr_t at, pc;
   uint32_t value;
-  uint32_t count;
+};
+
+struct poll {
+  struct poll_read last[POLL_ROUND]; /* the newest first */
+  uint32_t count;                    /* of them that are there */
+  uint32_t alike[POLL_ROUND]; /* reads in a row that were as the one that many
+                                 plus one before */
+  addr_t told_at, told_pc;    /* the wait that was told last ... */
+  bool told;                  /* ... and that nothing has ended since */
 };
 
 void poll_init(struct poll *p);

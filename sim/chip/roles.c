@@ -82,24 +82,44 @@ static uint32_t read_pin_in(const struct touch *t)
   return (uint32_t)(pins_sense(&t->chip->pins) >> t->field->index);
 }
 
+static struct serial *port_of(const struct touch *t)
+{
+  return &t->chip->serial[t->field->index];
+}
+
 static uint32_t read_serial_enable(const struct touch *t)
 {
-  return t->chip->serial.on;
+  return port_of(t)->on;
 }
 
 static uint32_t read_serial_received(const struct touch *t)
 {
-  return t->chip->serial.received;
+  return port_of(t)->received;
 }
 
 static uint32_t read_serial_space(const struct touch *t)
 {
-  return t->chip->serial.on;
+  return port_of(t)->on && !port_of(t)->holds;
+}
+
+static uint32_t read_serial_drained(const struct touch *t)
+{
+  return serial_drained(port_of(t));
+}
+
+static uint32_t read_serial_overrun(const struct touch *t)
+{
+  return port_of(t)->overrun;
+}
+
+static uint32_t read_serial_broken(const struct touch *t)
+{
+  return port_of(t)->broken;
 }
 
 static uint32_t read_serial_data(const struct touch *t)
 {
-  return serial_take(&t->chip->serial);
+  return serial_take(port_of(t));
 }
 
 /* --- what a write sets in motion --- */
@@ -205,19 +225,35 @@ static void write_pin_out(const struct touch *t, uint32_t value)
              t->now, t->chip->trace);
 }
 
+static void write_serial_divider(const struct touch *t, uint32_t value)
+{
+  port_of(t)->divider = value;
+}
+
+static void write_serial_overrun(const struct touch *t, uint32_t value)
+{
+  if (value == 0) port_of(t)->overrun = false;
+}
+
+static void write_serial_broken(const struct touch *t, uint32_t value)
+{
+  if (value == 0) port_of(t)->broken = false;
+}
+
 static void write_serial_data(const struct touch *t, uint32_t value)
 {
-  if (t->chip->serial.on)
-    trace_add(t->chip->trace, t->now, TRACE_SENT, value, 0);
+  serial_put(port_of(t), (uint8_t)value, t->now, t->chip->trace);
 }
 
 static void write_serial_enable(const struct touch *t, uint32_t value)
 {
   struct chip *c = t->chip;
-  c->serial.on = value != 0;
-  if (c->part->pins.serial_transmit != PART_NONE)
-    pins_take(&c->pins, c->part->pins.serial_transmit, c->serial.on, true,
-              t->now, c->trace);
+  struct serial *s = port_of(t);
+  uint32_t pin = part_port(c->part, s->port).transmit;
+  serial_switch(s, value != 0);
+  if (pin != PART_NONE)
+    pins_take(&c->pins, pin, s->on, character_level(&s->out), t->now,
+              c->trace);
 }
 
 #define read_NONE  NULL

@@ -12,15 +12,18 @@
 #include "base/status.h"
 #include "base/units.h"
 #include "describe/part.h"
+#include "describe/trace_kinds.h"
 
-#define CASE_MAX_IMAGES   16
-#define CASE_MAX_NETS     64
-#define CASE_MAX_DRIVERS  4
-#define CASE_MAX_SET      16
-#define CASE_MAX_PARTS    16
-#define CASE_MAX_NEVERS   32
-#define CASE_MAX_MEASURES 16
-#define CASE_NAME_NONE    0xffffffffu
+#define CASE_MAX_IMAGES     16
+#define CASE_MAX_NETS       64
+#define CASE_MAX_DRIVERS    4
+#define CASE_MAX_SET        16
+#define CASE_MAX_PARTS      16
+#define CASE_MAX_NEVERS     32
+#define CASE_MAX_MEASURES   16
+#define CASE_NAME_NONE      0xffffffffu
+#define CASE_MAX_NEIGHBOURS 4
+#define CASE_MAX_OCTETS     512
 
 enum verb {
 #define X(name, word, sentence) VERB_##name,
@@ -96,6 +99,32 @@ struct case_net {
   uint32_t line; /* of the case file */
 };
 
+/* Octets, written as hexadecimal digits. */
+struct case_octets {
+  const uint8_t *at;
+  uint32_t count;
+};
+
+/* A computer on a serial line. */
+struct case_host {
+  bool present;
+  const char *to, *from; /* pins of the part; NULL: those of its first port */
+  uint32_t baud;
+  ps_t timeout;
+  uint32_t retries;
+  bool attached;
+  uint32_t line; /* of the case file */
+};
+
+/* Another chip that talks on a serial line. */
+struct case_neighbour {
+  const char *name, *to; /* pin of the part that it drives */
+  uint32_t baud;
+  struct case_octets octets;
+  ps_t every;
+  uint32_t line; /* of the case file */
+};
+
 struct case_supply {
   int64_t source_uv;       /* open-circuit voltage */
   int64_t resistance_mohm; /* source resistance */
@@ -133,7 +162,7 @@ struct case_never {
 enum power_action { POWER_ON, POWER_OFF };
 enum reset_action { RESET_CAUSE, RESET_HOLD, RESET_RELEASE };
 enum write_target { WRITE_IMAGE, WRITE_LATCH, WRITE_OPTIONS, WRITE_ADDRESS };
-enum actor { BY_DEFAULT, BY_PROBE, BY_PRESET };
+enum actor { BY_DEFAULT, BY_PROBE, BY_PRESET, BY_HOST };
 enum erase_extent { ERASE_PAGES, ERASE_ALL, ERASE_NONE };
 enum probe_action {
   PROBE_ATTACH,
@@ -158,7 +187,7 @@ enum outcome {
   OUTCOME_HALTED,   /* by the probe */
   OUTCOME_LOCKUP,
   OUTCOME_RESET,    /* ended by the next reset */
-  OUTCOME_HANDOVER, /* ended by a jump into the boot ROM */
+  OUTCOME_HANDOVER, /* ended by a jump into the boot ROM, or by a launch */
   OUTCOME_OFF,      /* ended by loss of power */
   OUTCOME_COUNT_
 };
@@ -197,15 +226,16 @@ struct expectation {
   const char *symbol;  /* of the first fetch */
   const char *reaches; /* symbol or "0x..." entered */
   bool has_cause, has_outcome, has_latch, has_stale, has_sp, has_pc;
-  bool has_rom_instructions, has_pins_driven, has_read;
+  bool has_rom_instructions, has_pins_driven, has_read, has_host;
   enum cause cause;
   enum outcome outcome;
   bool latch_programmed;
   bool stale;
   addr_t sp, pc;
   int64_t rom_instructions;
-  int64_t pins_driven; /* pins the part has driven since the start */
-  uint32_t read;       /* last word that the probe read */
+  int64_t pins_driven;   /* pins the part has driven since the start */
+  uint32_t read;         /* last word that the probe read */
+  enum trace_reply host; /* how the host's last doing ended */
 };
 
 /* What is expected on one part, instead of what the step expects of all. */
@@ -253,6 +283,9 @@ struct step {
   uint32_t through;   /* index of its image */
   const char *pin;    /* drive */
   enum drive_level level;
+  enum trace_request request; /* send */
+  uint32_t pages;             /* send wipe, with has_at */
+  struct case_octets octets;  /* send bytes */
   const char *until; /* run: symbol or "0x..." ; NULL: the whole time */
   struct expectation expect;
   struct expectation_on on[CASE_MAX_PARTS];
@@ -269,6 +302,9 @@ struct case_script {
   bool no_reset_line; /* of the probe */
   struct case_net nets[CASE_MAX_NETS];
   uint32_t net_count;
+  struct case_host host;
+  struct case_neighbour neighbours[CASE_MAX_NEIGHBOURS];
+  uint32_t neighbour_count;
   struct case_never *never;
   uint32_t never_count;
   struct case_measure *measures;

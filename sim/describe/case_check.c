@@ -59,6 +59,28 @@ static enum sim_status refuse_without_probe(const struct json *at,
                    otherwise);
 }
 
+static enum sim_status check_host(const struct bench *bench,
+                                  const struct json *at, struct sim_error *err)
+{
+  if (bench->script->host.present) return SIM_OK;
+  return json_fail(at, SIM_RANGE, err,
+                   "needs a serial host, and the board has none; expected "
+                   "\"host\" in \"board\"");
+}
+
+static enum sim_status check_send(struct bench *bench, const struct step *step,
+                                  const struct json *node,
+                                  struct sim_error *err)
+{
+  const struct json *pages = json_get(node, "pages");
+  (void)step;
+  if (pages && !json_get(node, "at"))
+    return json_fail_key(pages, SIM_KEY, err,
+                         "stands alone; expected \"at\" beside it: the "
+                         "first page");
+  return check_host(bench, json_get(node, "send"), err);
+}
+
 static enum sim_status check_by(struct bench *bench, const struct step *step,
                                 const struct json *node, struct sim_error *err)
 {
@@ -67,8 +89,9 @@ static enum sim_status check_by(struct bench *bench, const struct step *step,
                          "does not go with \"by\": \"preset\"; expected the "
                          "probe to bring the loader");
   }
-  if (step->by == BY_PRESET || bench->probe_attached) return SIM_OK;
   const struct json *by = json_get(node, "by");
+  if (step->by == BY_HOST) return check_host(bench, by, err);
+  if (step->by == BY_PRESET || bench->probe_attached) return SIM_OK;
   const char *otherwise =
       step->verb == VERB_WRITE ? ", or \"by\": \"preset\"" : "";
   return refuse_without_probe(by ? by : json_get(node, verb_word(step->verb)),
@@ -107,7 +130,7 @@ static bool asks(const struct expectation *e)
   return e->region || e->landing || e->rule || e->symbol || e->reaches ||
          e->has_cause || e->has_outcome || e->has_latch || e->has_stale ||
          e->has_sp || e->has_pc || e->has_rom_instructions ||
-         e->has_pins_driven || e->has_read;
+         e->has_pins_driven || e->has_read || e->has_host;
 }
 
 static enum sim_status refuse_empty(const struct json *expectation,
@@ -140,9 +163,10 @@ static enum sim_status (*const checks[VERB_COUNT_])(struct bench *,
                                                     const struct step *,
                                                     const struct json *,
                                                     struct sim_error *) = {
-    [VERB_POWER] = check_power, [VERB_RESET] = check_reset,
-    [VERB_WRITE] = check_by,    [VERB_RELOAD] = check_by,
-    [VERB_PROBE] = check_probe, [VERB_EXPECT] = check_expect,
+    [VERB_POWER] = check_power,   [VERB_RESET] = check_reset,
+    [VERB_WRITE] = check_by,      [VERB_RELOAD] = check_by,
+    [VERB_PROBE] = check_probe,   [VERB_SEND] = check_send,
+    [VERB_EXPECT] = check_expect,
 };
 
 static enum sim_status check_label(const struct case_script *script,

@@ -30,7 +30,24 @@ extern const struct shape case_probe_step_shape;
 extern const struct shape case_probe_reset_shape;
 extern const struct shape case_probe_start_shape;
 extern const struct shape case_probe_shape;
+extern const struct shape case_send_shape;
+extern const struct shape case_send_wipe_shape;
+extern const struct shape case_send_put_shape;
+extern const struct shape case_send_compare_shape;
+extern const struct shape case_send_get_shape;
+extern const struct shape case_send_launch_shape;
+extern const struct shape case_send_bytes_shape;
 extern const struct shape case_expect_shape;
+
+/* The words that "send" may say. */
+extern const char *const case_send_words[];
+
+/* Host and neighbours of the board. */
+extern const struct shape_row case_host_form;
+enum sim_status case_read_host(struct shape_reader *r,
+                               const struct shape_row *row,
+                               const struct json *value, void *target);
+extern const struct shape_row case_neighbour_row;
 
 /* Index of the image that `value` names; an error if it is no image. */
 enum sim_status case_find_image(struct shape_reader *r,

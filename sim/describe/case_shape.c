@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/file.h"
+#include "describe/case_forms.h"
 #include "describe/names.h"
 #include "describe/shape_text.h"
 #include "describe/shape_value.h"
@@ -164,6 +165,15 @@ static const struct shape_row board_rows[] = {
      .max = CASE_MAX_NETS, .stride = sizeof(struct case_net),
      .counted = offsetof(struct case_script, net_count), .of = &case_net_row,
      .sentence = "What the part's pins are wired to."},
+    {"host", SHAPE_CUSTOM, SHAPE_OPTIONAL, offsetof(struct case_script, host),
+     .of = &case_host_form, .of_count = 1, .read = case_read_host,
+     .sentence = "A computer on a serial line that talks to the boot ROM."},
+    {"neighbours", SHAPE_LIST, SHAPE_OPTIONAL,
+     offsetof(struct case_script, neighbours), .max = CASE_MAX_NEIGHBOURS,
+     .stride = sizeof(struct case_neighbour),
+     .counted = offsetof(struct case_script, neighbour_count),
+     .of = &case_neighbour_row,
+     .sentence = "Other chips that talk on serial lines."},
 };
 
 static const struct shape board_shape = {.what = "a board",
@@ -207,7 +217,10 @@ static const struct shape_row expectation_rows[] = {
      .has = AT(has_pins_driven), .max = PART_MAX_PINS,
      .sentence = "Pins that the part has driven since it began."},
     {"read", SHAPE_HEX, SHAPE_OPTIONAL, AT(read), .has = AT(has_read),
-     .sentence = "The last word that the probe read."},
+     .sentence = "The last word that the probe or the host read."},
+    {"host", SHAPE_CHOICE, SHAPE_OPTIONAL, AT(host), .has = AT(has_host),
+     .words = reply_words,
+     .sentence = "How it ended, what the host did last."},
 };
 
 const struct shape case_expectation_shape = {.what = "an expectation",

@@ -47,6 +47,13 @@ static const struct form {
     {VERB_PROBE, NULL, false, &case_probe_shape},
     {VERB_RUN, NULL, false, &case_run_shape},
     {VERB_DRIVE, NULL, false, &case_drive_shape},
+    {VERB_SEND, "wipe", false, &case_send_wipe_shape},
+    {VERB_SEND, "put", false, &case_send_put_shape},
+    {VERB_SEND, "get", false, &case_send_get_shape},
+    {VERB_SEND, "compare", false, &case_send_compare_shape},
+    {VERB_SEND, "launch", false, &case_send_launch_shape},
+    {VERB_SEND, "bytes", false, &case_send_bytes_shape},
+    {VERB_SEND, NULL, false, &case_send_shape},
     {VERB_EXPECT, NULL, false, &case_expect_shape},
 };
 #define FORM_COUNT (sizeof forms / sizeof forms[0])
@@ -133,10 +140,9 @@ static enum sim_status check_verb_value(struct shape_reader *r, enum verb verb,
                                         const struct json *value)
 {
   static const char *const *const lists[VERB_COUNT_] = {
-      [VERB_POWER] = power_words,
-      [VERB_RESET] = RESET_WORDS,
-      [VERB_RELOAD] = case_reload_words,
-      [VERB_PROBE] = probe_words,
+      [VERB_POWER] = power_words,        [VERB_RESET] = RESET_WORDS,
+      [VERB_RELOAD] = case_reload_words, [VERB_PROBE] = probe_words,
+      [VERB_SEND] = case_send_words,
   };
   const struct shape_row *row = shape_row_named(form, verb_word(verb));
   if (!shape_fits(row, value)) return shape_refuse(r, row, value, SIM_TYPE);
@@ -192,6 +198,13 @@ static const struct shape_row step_forms[] = {
     {.kind = SHAPE_OBJECT, .shape = &case_probe_shape},
     {.kind = SHAPE_OBJECT, .shape = &case_run_shape},
     {.kind = SHAPE_OBJECT, .shape = &case_drive_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_wipe_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_put_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_get_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_compare_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_launch_shape},
+    {.kind = SHAPE_OBJECT, .shape = &case_send_bytes_shape},
     {.kind = SHAPE_OBJECT, .shape = &case_expect_shape},
 };
 

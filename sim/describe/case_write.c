@@ -11,6 +11,7 @@
 #define NAME_PART "[A-Za-z0-9_][A-Za-z0-9_+-]*"
 
 static const char *const by_words[] = {"probe", "preset", NULL};
+static const char *const image_by_words[] = {"probe", "preset", "host", NULL};
 static const char *const latch_target[] = {"latch", NULL};
 static const char *const options_target[] = {"options", NULL};
 
@@ -116,6 +117,18 @@ static const struct shape_row by_rows[] = {
 static const struct shape by_shape = {
     .what = "who writes", SHAPE_ROWS(by_rows), .also = &case_step_shape};
 
+static const struct shape_row image_by_rows[] = {
+    {"by", SHAPE_CHOICE, SHAPE_OPTIONAL, offsetof(struct step, by),
+     .words = image_by_words, .min = BY_PROBE,
+     .sentence = "Who writes: the probe, through the part's own means; the "
+                 "serial host, through the boot ROM; or nobody, because it "
+                 "was like that before. Left out, the attached probe."},
+};
+
+static const struct shape image_by_shape = {.what = "who writes an image",
+                                            SHAPE_ROWS(image_by_rows),
+                                            .also = &case_step_shape};
+
 static const struct shape_row write_latch_rows[] = {
     {"write", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, target),
      .words = latch_target, .min = WRITE_LATCH,
@@ -177,4 +190,4 @@ static const struct shape_row write_image_rows[] = {
 
 const struct shape case_write_image_shape = {.what = "a write of an image",
                                              SHAPE_ROWS(write_image_rows),
-                                             .also = &by_shape};
+                                             .also = &image_by_shape};

@@ -35,6 +35,24 @@ static const char *const verb_sentences[] = {
 #undef X
 };
 
+const char *const request_words[] = {
+#define X(name, word, sentence) word,
+#include "describe/requests.def"
+#undef X
+    NULL};
+
+const char *const reply_words[] = {
+#define X(name, word, sentence) word,
+#include "describe/replies.def"
+#undef X
+    NULL};
+
+static const char *const reply_sentences[] = {
+#define X(name, word, sentence) sentence,
+#include "describe/replies.def"
+#undef X
+};
+
 const char *const role_words[] = {"none",
 #define X(name, word, phase, reading, writing) word,
 #include "describe/roles.def"
@@ -216,6 +234,24 @@ const char *outcome_word(enum outcome o)
 {
   assert(o < OUTCOME_COUNT_);
   return outcome_words[o];
+}
+
+const char *request_word(enum trace_request r)
+{
+  assert(r < REQUEST_COUNT_);
+  return request_words[r];
+}
+
+const char *reply_word(enum trace_reply r)
+{
+  assert(r < REPLY_COUNT_);
+  return reply_words[r];
+}
+
+const char *reply_sentence(enum trace_reply r)
+{
+  assert(r < REPLY_COUNT_);
+  return reply_sentences[r];
 }
 
 const char *role_word(enum role r)

@@ -11,12 +11,16 @@
 
 #include "describe/case.h"
 #include "describe/part.h"
+#include "describe/trace_kinds.h"
 
 const char *cause_word(enum cause c);
 const char *cause_sentence(enum cause c);
 const char *verb_word(enum verb v);
 const char *verb_sentence(enum verb v);
 const char *outcome_word(enum outcome o);
+const char *request_word(enum trace_request r);
+const char *reply_word(enum trace_reply r);
+const char *reply_sentence(enum trace_reply r);
 const char *role_word(enum role r); /* "none" for ROLE_NONE */
 const char *memory_kind_word(enum memory_kind k);
 const char *source_word(enum source s); /* "published" for SOURCE_PUBLISHED */
@@ -54,5 +58,7 @@ extern const char *const core_register_words[];
 extern const char *const attach_words[];
 extern const char *const reset_way_words[];
 extern const char *const drive_words[];
+extern const char *const request_words[];
+extern const char *const reply_words[];
 
 #endif

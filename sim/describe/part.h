@@ -26,6 +26,7 @@
 #define PART_MAX_FIELDS    16
 #define PART_MAX_VALUES    16
 #define PART_MAX_PINS      64
+#define PART_MAX_PORTS     2 /* serial */
 #define PART_MAX_READS     4
 #define PART_MAX_KEYS      4
 #define PART_MAX_BLOCKS    32
@@ -364,6 +365,14 @@ struct part_pins {
   bool undefined_below;             /* below power-on anything may be driven */
   uint32_t serial_transmit;         /* pin, or PART_NONE */
   uint32_t serial_receive;
+  uint32_t serial_baud;   /* of a part without a divider */
+  uint32_t more_transmit; /* of the second port, or PART_NONE */
+  uint32_t more_receive;
+};
+
+/* The pins of one serial port; PART_NONE where it has none. */
+struct part_port {
+  uint32_t transmit, receive;
 };
 
 struct part_probe {
@@ -440,6 +449,11 @@ bool part_declares_torn(const struct part *part);
 
 /* Index of a pin by name, or PART_NONE. */
 uint32_t part_pin_named(const struct part *part, const char *name);
+
+/* How many serial ports are wired to pins, and one of them (number below
+ * PART_MAX_PORTS). */
+uint32_t part_ports(const struct part *part);
+struct part_port part_port(const struct part *part, uint32_t number);
 
 /* First field with this role, or NULL; its register goes to *reg if that is
  * not NULL. */

@@ -90,6 +90,14 @@ static uint32_t things(const struct part *part, enum role role)
   case ROLE_PIN_MODE:
   case ROLE_PIN_OUT:
   case ROLE_PIN_IN: return part->pins.count;
+  case ROLE_SERIAL_ENABLE:
+  case ROLE_SERIAL_DIVIDER:
+  case ROLE_SERIAL_RECEIVED:
+  case ROLE_SERIAL_SPACE:
+  case ROLE_SERIAL_DRAINED:
+  case ROLE_SERIAL_OVERRUN:
+  case ROLE_SERIAL_BROKEN:
+  case ROLE_SERIAL_DATA: return part_ports(part) > 1 ? part_ports(part) : 1;
   default: return 1;
   }
 }

@@ -34,6 +34,20 @@ uint32_t part_pin_named(const struct part *part, const char *name)
   return PART_NONE;
 }
 
+uint32_t part_ports(const struct part *part)
+{
+  if (part->pins.more_transmit != PART_NONE) return 2;
+  return part->pins.serial_transmit != PART_NONE ? 1 : 0;
+}
+
+struct part_port part_port(const struct part *part, uint32_t number)
+{
+  const struct part_pins *p = &part->pins;
+  return number == 0
+             ? (struct part_port){p->serial_transmit, p->serial_receive}
+             : (struct part_port){p->more_transmit, p->more_receive};
+}
+
 const struct part_field *part_field_of(const struct part *part, enum role role,
                                        const struct part_register **reg)
 {

@@ -60,6 +60,7 @@ enum sim_status part_from_json(struct arena *arena, const char *file,
   struct part *p = arena_get(arena, sizeof *p);
   p->file = arena_text(arena, file);
   p->pins.serial_transmit = p->pins.serial_receive = PART_NONE;
+  p->pins.more_transmit = p->pins.more_receive = PART_NONE;
   p->registers = arena_array(arena, PART_MAX_REGISTER, sizeof *p->registers);
   p->values = arena_array(arena, MAX_VALUES, sizeof *p->values);
   struct shape_reader reader = {

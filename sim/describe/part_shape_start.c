@@ -94,6 +94,10 @@ static const struct shape_row serial_rows[] = {
      offsetof(struct part_pins, serial_receive), .of = &name_form,
      .of_count = 1, .read = part_read_pin, .expected = "the name of a pin",
      .sentence = "The pin that it listens to."},
+    {"baud", SHAPE_COUNT, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, serial_baud), .min = 50, .max = 10000000,
+     .initial = "115200",
+     .sentence = "Bits a second, where no register divides the clock."},
 };
 
 static const struct shape serial_shape = {.what = "the serial port's pins",
@@ -106,6 +110,20 @@ static const struct shape_row pin_in_mask = {.kind = SHAPE_CUSTOM,
                                              .of_count = 1,
                                              .read = part_read_pin_in_mask,
                                              .expected = "the name of a pin"};
+
+static const struct shape_row more_rows[] = {
+    {"transmit", SHAPE_CUSTOM, SHAPE_REQUIRED,
+     offsetof(struct part_pins, more_transmit), .of = &name_form,
+     .of_count = 1, .read = part_read_pin, .expected = "the name of a pin",
+     .sentence = "The pin that the second serial port drives."},
+    {"receive", SHAPE_CUSTOM, SHAPE_REQUIRED,
+     offsetof(struct part_pins, more_receive), .of = &name_form, .of_count = 1,
+     .read = part_read_pin, .expected = "the name of a pin",
+     .sentence = "The pin that it listens to."},
+};
+
+static const struct shape more_shape = {.what = "the second port's pins",
+                                        SHAPE_ROWS(more_rows)};
 
 static const struct shape_row pins_rows[] = {
     {"names", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, names),
@@ -143,6 +161,8 @@ static const struct shape_row pins_rows[] = {
      .sentence = "What the outputs do while the rail is below power-on."},
     {"serial", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &serial_shape,
      .sentence = "Pins of the serial port."},
+    {"serial_2", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &more_shape,
+     .sentence = "Pins of a second one."},
 };
 
 const struct shape part_pins_shape = {

@@ -26,7 +26,8 @@ const char *finding_sentence(enum finding_kind kind);
 /* How a start came about. */
 enum start_how {
   START_RESET,    /* after a reset: `cause` says which */
-  START_HANDOVER, /* a program left one region for the other by itself */
+  START_HANDOVER, /* a program left one region for the other by itself, or the
+                    boot ROM did because the host had it launch */
   START_PROBE /* the probe set stack pointer, program counter, vector base */
 };
 
@@ -70,6 +71,7 @@ struct start {
   cycle_t cycle;
   enum start_how how;
   enum cause cause;
+  bool launched;                /* HANDOVER: by the boot ROM, for the host */
   uint32_t step;                /* of the script, from 0, that led to it */
   bool has_latch;               /* the part has a blank check */
   bool latch_programmed, stale; /* when the start began */

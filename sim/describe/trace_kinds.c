@@ -68,6 +68,12 @@ static const char *const action_words[] = {
     [ACTION_LOADER] = "loader", NULL,
 };
 
+static const char *const loss_words[] = {
+    [LOSS_OVERRUN] = "overrun",
+    [LOSS_BROKEN] = "broken",
+    NULL,
+};
+
 static const char *const stop_words[] = {
     [STOP_TRACE_LIMIT] = "trace-limit",
     [STOP_INSTRUCTION_LIMIT] = "instruction-limit",
@@ -123,6 +129,8 @@ static const struct {
     {"phase", phase_words},         {"op", op_words},
     {"exception", exception_words}, {"register", core_register_words},
     {"torn", torn_words},           {"granule", granule_words},
+    {"loss", loss_words},           {"request", request_words},
+    {"reply", reply_words},
 };
 
 /* NULL where the list is shorter. */

@@ -76,6 +76,21 @@ enum trace_action {
   ACTION_START, /* detail: where execution goes on */
   ACTION_LOADER /* detail: 1 it is put into RAM, 0 all is as it was */
 };
+/* What a serial port loses: a character that came too early, one whose stop
+ * bit was low. */
+enum trace_loss { LOSS_OVERRUN, LOSS_BROKEN };
+enum trace_request {
+#define X(name, word, sentence) REQUEST_##name,
+#include "describe/requests.def"
+#undef X
+  REQUEST_COUNT_
+};
+enum trace_reply {
+#define X(name, word, sentence) REPLY_##name,
+#include "describe/replies.def"
+#undef X
+  REPLY_COUNT_
+};
 enum trace_stop { STOP_TRACE_LIMIT, STOP_INSTRUCTION_LIMIT, STOP_TIME_LIMIT };
 /* Pin states: what the part does with it. */
 enum trace_drive { PIN_RELEASED, PIN_DRIVEN_LOW, PIN_DRIVEN_HIGH };

@@ -31,7 +31,10 @@ static void put_cause(struct page *page, const struct start *s)
 {
   item(page, "cause");
   if (s->how == START_HANDOVER) {
-    page_say(page, "no reset: the program before it went there by itself");
+    page_say(page, s->launched
+                       ? "no reset: the boot ROM launched it for the host"
+                       : "no reset: the program before it went there by "
+                         "itself");
   } else if (s->how == START_PROBE) {
     page_say(page,
              "no reset: the probe set stack pointer, program counter and "
@@ -200,7 +203,9 @@ static void put_ended(struct page *page, const struct start *s)
   text_time(page, s->ended);
   if (s->outcome == OUTCOME_OFF) page_say(page, ": power was lost");
   if (s->outcome == OUTCOME_HANDOVER) {
-    page_say(page, ": execution went on elsewhere, without a reset");
+    page_say(page, s->landing.landed
+                       ? ": for the host, it launched what follows"
+                       : ": execution went on elsewhere, without a reset");
   }
   page_end(page);
 }

@@ -4,6 +4,7 @@
 
 #include "describe/trace_kinds.h"
 #include "run/bench.h"
+#include "run/bench_host.h"
 #include "run/engine.h"
 
 static void pass(const struct acting *a, ps_t lasts)
@@ -110,6 +111,8 @@ static void write_target(const struct acting *a)
     else if (a->step->has_through)
       bench_write_through(m, &a->resolved->loader,
                           a->plan->images[a->step->image], a->step->erase);
+    else if (a->step->by == BY_HOST)
+      bench_host_write(m, a->plan->images[a->step->image], a->step->erase);
     else
       bench_write_image(m, a->plan->images[a->step->image], a->step->erase);
     break;
@@ -197,11 +200,36 @@ static void drive_pin(const struct acting *a)
   pass(a, 0);
 }
 
+static void send(const struct acting *a)
+{
+  struct machine *m = a->machine;
+  const struct step *s = a->step;
+  switch (s->request) {
+  case REQUEST_HELLO: bench_host_hello(m); break;
+  case REQUEST_WIPE:
+    bench_host_wipe(m, a->resolved->at,
+                    s->has_at ? s->pages : PROTOCOL_ALL_PAGES);
+    break;
+  case REQUEST_PUT: bench_host_put(m, a->plan->images[s->image]); break;
+  case REQUEST_GET: bench_host_get(m, s->at); break;
+  case REQUEST_COMPARE:
+    bench_host_compare(m, a->plan->images[s->image]);
+    break;
+  case REQUEST_LAUNCH: bench_host_launch(m, a->resolved->at); break;
+  case REQUEST_BYTES: bench_host_say(m, &s->octets); break;
+  case REQUEST_ATTACH:
+  case REQUEST_DETACH: bench_host_plug(m, s->request == REQUEST_ATTACH); break;
+  case REQUEST_WRITE:
+  case REQUEST_COUNT_: assert(false); break;
+  }
+  pass(a, 0);
+}
+
 static void (*const actions[VERB_COUNT_])(const struct acting *) = {
     [VERB_POWER] = switch_power, [VERB_RESET] = reset_part,
     [VERB_WRITE] = write_target, [VERB_RELOAD] = reload_options,
     [VERB_PROBE] = use_probe,    [VERB_RUN] = let_run,
-    [VERB_DRIVE] = drive_pin,
+    [VERB_DRIVE] = drive_pin,    [VERB_SEND] = send,
 };
 
 void action_take(const struct acting *a)

@@ -20,10 +20,27 @@ static void follow_supply(struct machine *m)
   rail_move(&m->chip.rail, &s);
 }
 
-/* Everything due now, the supply included. */
+/* What others on the board do by themselves; true if a line changed. */
+static bool advance_board(struct machine *m)
+{
+  struct moment now = chip_moment(&m->chip, m->now);
+  bool host = host_advance(&m->host, &m->nets, now, &m->trace);
+  return neighbours_advance(&m->neighbours, &m->nets, m->supply.on, now) ||
+         host;
+}
+
+static ps_t board_next(const struct machine *m)
+{
+  ps_t host = host_next(&m->host), others = neighbours_next(&m->neighbours);
+  return host < others ? host : others;
+}
+
+/* Everything due now, the supply included. The part first: the board hears
+ * what it has put on a line, and it what the board has. */
 static void settle(struct machine *m)
 {
   chip_advance(&m->chip, m->now);
+  if (advance_board(m)) chip_advance(&m->chip, m->now);
   follow_supply(m);
 }
 
@@ -45,6 +62,7 @@ static ps_t pause_at(const struct machine *m, ps_t until)
 {
   ps_t at = chip_next(&m->chip);
   if (until < at) at = until;
+  if (board_next(m) < at) at = board_next(m);
   ps_t slice = m->now + SLICE;
   return m->chip.core.mode == CORE_RUNNING && slice < at ? slice : at;
 }

@@ -165,12 +165,20 @@ static enum answer read_key(struct compare *c)
                      s->has_read ? &s->read : NULL);
 }
 
+static enum answer host_key(struct compare *c)
+{
+  const struct starts *s = c->a->starts;
+  return text_key(c, "host",
+                  c->asked->has_host ? reply_word(c->asked->host) : NULL,
+                  s->has_host ? reply_word(s->host) : NULL);
+}
+
 /* In the order of the reports. */
 static enum answer (*const keys[])(struct compare *) = {
     cause_key,       region_key,  rule_key,    latch_key,
     stale_key,       sp_key,      pc_key,      symbol_key,
     outcome_key,     reaches_key, landing_key, rom_instructions_key,
-    pins_driven_key, read_key,
+    pins_driven_key, read_key,    host_key,
 };
 #define KEY_COUNT (sizeof(keys) / sizeof(keys[0]))
 

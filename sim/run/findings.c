@@ -9,6 +9,7 @@
 #include "describe/names.h"
 #include "describe/trace_kinds.h"
 #include "run/probe_findings.h"
+#include "run/findings_host.h"
 #include "run/remedies.h"
 
 struct finding *findings_add(struct findings *f, enum finding_kind kind,
@@ -212,6 +213,16 @@ static void written(struct findings *f, const struct trace_record *r)
   if (r->b > 4 && !f->fresh_programmed) f->base_blank = true;
 }
 
+static void host_ended(struct findings *f, const struct trace_record *r)
+{
+  struct host_failure failure;
+  if (!host_failed(&f->host, f->plan, f->starts, r, &failure)) return;
+  struct finding *finding =
+      add(f, failure.kind, last_number(f), "%s", failure.text);
+  for (uint32_t i = 0; i < failure.remedy_count; i++)
+    remedy(f, finding, failure.remedies[i]);
+}
+
 static void fold(void *context, const struct trace_record *r)
 {
   struct findings *f = context;
@@ -231,6 +242,10 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_FRESH: freshly_judged(f, r); break;
   case TRACE_WRITE: written(f, r); break;
   case TRACE_RAIL_DIP: f->dip = *r; break;
+  case TRACE_VECTORS:
+  case TRACE_RECEIVED:
+  case TRACE_SERIAL_LOST: host_story_take(&f->host, r); break;
+  case TRACE_HOST_END: host_ended(f, r); break;
   case TRACE_RESET:
     if (r->a == CAUSE_BROWN_OUT) brown_out(f);
     probe_findings_feed(f, r);
@@ -245,7 +260,8 @@ static const enum trace_kind wanted[] = {
     TRACE_LOCKUP,          TRACE_OVERLOAD,      TRACE_UNMODELLED,
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
     TRACE_RAIL_DIP,        TRACE_RESET,         TRACE_PROBE,
-    TRACE_START,
+    TRACE_START,           TRACE_VECTORS,       TRACE_RECEIVED,
+    TRACE_SERIAL_LOST,     TRACE_HOST_END,
 };
 
 void findings_init(struct findings *f, const struct plan *plan,
@@ -263,7 +279,8 @@ void findings_init(struct findings *f, const struct plan *plan,
 
 static void stale(struct findings *f, const struct start *s)
 {
-  if (!s->stale || s->how == START_PROBE) return;
+  if (!s->stale || s->how == START_PROBE || s->launched)
+    return; /* nobody asked the latch */
   struct finding *finding;
   if (s->latch_programmed)
     finding = add(f, FINDING_STALE_ERASED, s->number,

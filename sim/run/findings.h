@@ -12,6 +12,7 @@
 #include "base/arena.h"
 #include "base/trace.h"
 #include "describe/result.h"
+#include "run/findings_host.h"
 #include "run/plan.h"
 #include "run/fights.h"
 #include "run/starts.h"
@@ -28,6 +29,7 @@ struct findings {
   bool fresh_programmed;
   bool residue; /* debug enable is set, and no probe is attached */
   bool residue_told;
+  struct host_story host;
 };
 
 void findings_init(struct findings *f, const struct plan *plan,

@@ -10,6 +10,8 @@ struct snapshot {
   struct supply supply;
   struct nets nets;
   struct probe probe;
+  struct host host;
+  struct neighbours neighbours;
   bool expecting;
   const struct machine *of;
   uint32_t first[PART_MAX_MEMORY + 1]; /* index of a region's first page */
@@ -48,6 +50,8 @@ struct snapshot *snapshot_take(struct page_store *store,
   s->supply = m->supply;
   s->nets = m->nets;
   s->probe = m->probe;
+  s->host = m->host;
+  s->neighbours = m->neighbours;
   s->expecting = m->expecting;
   s->of = m;
   for (uint32_t i = 0; i < m->part->memory_count; i++) {
@@ -126,6 +130,8 @@ void snapshot_restore(const struct snapshot *s, struct machine *m)
   m->supply = s->supply;
   m->nets = s->nets;
   m->probe = s->probe;
+  m->host = s->host;
+  m->neighbours = s->neighbours;
   m->expecting = s->expecting;
   if (m->chip.bus.alias != alias || m->chip.flash_hidden != hidden)
     cpu_map(m->cpu, &m->chip.bus);
@@ -151,6 +157,7 @@ void fork_begin(struct fork *f, struct page_store *store, struct machine *m,
   m->visitor = NULL;
   m->chip.pause_at = CYCLE_NEVER;
   m->expecting = false;
+  host_quiet(&m->host, &m->nets, chip_moment(&m->chip, m->now));
 }
 
 void fork_end(struct fork *f, struct page_store *store, struct machine *m)

@@ -8,6 +8,9 @@
  *   base  ------P--------------------->   the run, undisturbed
  *               \__ side branch __        its own trace and folds; forgotten
  *
+ * In a side branch the host on the serial line gives up what it was at: what
+ * it would have asked next is in the script, and that stays with the run.
+ *
  * fork_begin at P, then anything may happen to the machine, then fork_end.
  * The base's folds see none of it. May not be called from inside a bus
  * callback or a fold.

@@ -110,6 +110,9 @@ enum sim_status machine_init(struct machine *m, struct arena *arena,
   supply_init(&m->supply, &script->supply);
   m->probe.no_line = script->no_reset_line;
   status = nets_init(&m->nets, script, part, &m->chip.pins, &m->trace, err);
+  if (status == SIM_OK) status = host_init(&m->host, script, part, err);
+  if (status == SIM_OK)
+    status = neighbours_init(&m->neighbours, script, part, err);
   if (status == SIM_OK) status = load_roms(m, arena, rom, err);
   if (status == SIM_OK) status = load_information(m, arena, err);
   if (status != SIM_OK) machine_free(m);

@@ -16,6 +16,8 @@
 #include "base/status.h"
 #include "base/trace.h"
 #include "base/units.h"
+#include "board/host.h"
+#include "board/neighbours.h"
 #include "board/nets.h"
 #include "board/probe.h"
 #include "board/supply.h"
@@ -36,6 +38,8 @@ struct machine {
   struct supply supply;
   struct nets nets;
   struct probe probe;
+  struct host host;
+  struct neighbours neighbours;
   bool expecting; /* a step waits for something: pause where it may come */
   struct visitor *visitor; /* borrowed; NULL: nobody looks on (visitor.h) */
 };

@@ -233,6 +233,32 @@ static enum sim_status resolve_actor(struct resolving *r)
                   "\"preset\", or a step {\"probe\": \"attach\"} above");
 }
 
+/* The boot ROM's requests reach flash only. */
+static enum sim_status resolve_host_image(struct resolving *r)
+{
+  struct sim_place place = place_of(r);
+  const struct image *image = r->plan->images[r->step->image];
+  const struct part *part = r->plan->part;
+  for (uint32_t i = 0; i < part->memory_count; i++) {
+    const struct part_memory *m = &part->memory[i];
+    if (m->kind == MEMORY_FLASH && image->segments[0].at - m->at < m->size)
+      return SIM_OK;
+  }
+  return sim_fail(r->err, SIM_REFERENCE, &place,
+                  "image \"%s\" is not for flash; expected one that is: the "
+                  "boot ROM's requests reach nothing else",
+                  r->plan->script->images[r->step->image].name);
+}
+
+static enum sim_status resolve_send(struct resolving *r, struct plan_step *out)
+{
+  const struct step *s = r->step;
+  uint32_t flash = part_memory_of(r->plan->part, MEMORY_FLASH);
+  out->at = s->has_at ? s->at : r->plan->part->memory[flash].at;
+  bool image = s->request == REQUEST_PUT || s->request == REQUEST_COMPARE;
+  return image ? resolve_host_image(r) : SIM_OK;
+}
+
 static enum sim_status resolve_write(struct resolving *r,
                                      struct plan_step *out)
 {
@@ -241,6 +267,7 @@ static enum sim_status resolve_write(struct resolving *r,
   if (status == SIM_OK && r->step->has_through)
     return plan_loader(r->plan, r->step->through, &place, &out->loader,
                        r->err);
+  if (status == SIM_OK && r->step->by == BY_HOST) return resolve_host_image(r);
   if (status != SIM_OK || r->step->target != WRITE_OPTIONS) return status;
   return resolve_options(r, out);
 }
@@ -268,6 +295,7 @@ static enum sim_status resolve_step(struct resolving *r, struct plan_step *out)
   case VERB_POWER: return resolve_power(r);
   case VERB_WRITE: return resolve_write(r, out);
   case VERB_RELOAD: return resolve_actor(r);
+  case VERB_SEND: return resolve_send(r, out);
   default: return SIM_OK;
   }
 }

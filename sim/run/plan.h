@@ -33,6 +33,7 @@ struct plan_step {
   uint32_t reaches;          /* watch index of expect or run, or PART_NONE */
   uint32_t pin;              /* drive; PART_NONE: the output of a chip */
   uint32_t net, driver;      /* drive: of the script, if it is one */
+  addr_t at;                 /* send: where, or the base of flash */
   struct plan_setting set[CASE_MAX_SET];
   struct loader loader; /* write: through it */
 };

@@ -56,6 +56,9 @@ static void listen(struct play *p)
               &p->machine.chip.bus, tr);
   nets_connect(&p->machine.nets);
   fights_init(&p->fights, &p->plan, &p->starts, &p->arena, tr);
+  host_plug(&p->machine.host, &p->machine.nets,
+            p->plan.script->host.present && p->plan.script->host.attached,
+            (struct moment){0, 0});
   findings_init(&p->findings, &p->plan, &p->starts, &p->arena, tr);
   judge_init(&p->judge, &p->arena);
   nevers_init(&p->nevers, &p->plan, &p->arena, tr);

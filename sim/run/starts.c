@@ -101,6 +101,17 @@ static void take_vectors(struct starts *s, const struct trace_record *r)
   start->symbol = plan_symbol(s->plan, s->arena, s->region, start->pc);
 }
 
+/* The boot ROM left for what the host had it launch. */
+static void launched(struct starts *s, const struct trace_record *r,
+                     addr_t alias_word)
+{
+  close_start(s, OUTCOME_HANDOVER, r);
+  s->launching = false;
+  s->region = r->a;
+  begin_handover(s, r, alias_word);
+  starts_last(s)->launched = true;
+}
+
 /* Execution crossed into another region. */
 static void enter(struct starts *s, const struct trace_record *r)
 {
@@ -112,6 +123,7 @@ static void enter(struct starts *s, const struct trace_record *r)
     start->landing =
         (struct landing){true, r->at, region_name(s, r->a), r->b,
                          plan_symbol(s->plan, s->arena, s->region, r->b)};
+    if (s->launching) launched(s, r, start->alias_word);
   } else if (is_rom(s, r->a) && !is_rom(s, from) && !s->handed_over) {
     close_start(s, OUTCOME_HANDOVER, r);
     s->handed_over = true;
@@ -219,6 +231,13 @@ static void take_step(struct starts *s, const struct trace_record *r)
   if (r->b != VERB_EXPECT && r->b != VERB_RUN) s->step = r->a;
 }
 
+static void host_ended(struct starts *s, const struct trace_record *r)
+{
+  s->has_host = true;
+  s->host = (enum trace_reply)r->b;
+  if (r->a == REQUEST_LAUNCH) s->launching = r->b == REPLY_DONE;
+}
+
 /* A reset begins: what the next start will begin with is open again. */
 static void reset_begins(struct starts *s, const struct trace_record *r)
 {
@@ -227,7 +246,7 @@ static void reset_begins(struct starts *s, const struct trace_record *r)
   close_start(s, OUTCOME_RESET, r);
   s->rule = PART_NONE;
   s->last_region = PART_NONE;
-  s->handed_over = false;
+  s->handed_over = s->launching = false;
   s->loader = false;
 }
 
@@ -286,6 +305,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_REGISTER:
   case TRACE_LEARNED: wait_ends(s); break;
   case TRACE_PIN: drive_pin(s, r); break;
+  case TRACE_HOST_END: host_ended(s, r); break;
   case TRACE_READ:
   case TRACE_CORE_READ:
     s->has_read = true;
@@ -300,7 +320,7 @@ static const enum trace_kind wanted[] = {
     TRACE_LATCH,   TRACE_FRESH,     TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,
     TRACE_START,   TRACE_ENTER,     TRACE_RAN,  TRACE_MARK,  TRACE_MODE,
     TRACE_WAITING, TRACE_REGISTER,  TRACE_PIN,  TRACE_READ,  TRACE_WAITING_FOR,
-    TRACE_LEARNED,
+    TRACE_LEARNED, TRACE_HOST_END,
 };
 
 void starts_init(struct starts *s, const struct plan *plan,

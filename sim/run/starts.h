@@ -3,7 +3,8 @@
  * A start begins with TRACE_START, or by hand-over where execution goes from
  * elsewhere into the boot ROM by itself (once a reset: a program that calls
  * ROM routines is told of the first time only), or where the probe loads and
- * goes. What a loader of the probe executes belongs to no start. It ends with
+ * goes. What a loader of the probe executes belongs to no start, or the other way where the
+ * serial host had the ROM launch something. It ends with
  * the next reset, with loss of supply, or with the run.
  *
  * Owns: nothing; memory is in the arena. Borrows: plan.
@@ -14,6 +15,7 @@
 #include "base/arena.h"
 #include "base/trace.h"
 #include "describe/result.h"
+#include "describe/trace_kinds.h"
 #include "run/plan.h"
 
 struct starts {
@@ -31,6 +33,9 @@ struct starts {
   uint64_t pins_driven; /* in the open start */
   uint32_t read;        /* last word that the probe read */
   bool has_read;
+  enum trace_reply host; /* how the host's last doing ended */
+  bool has_host;
+  bool launching; /* the boot ROM was asked to leave, and will */
 };
 
 void starts_init(struct starts *s, const struct plan *plan,
