@@ -3,9 +3,9 @@
  * A start begins with TRACE_START, or by hand-over where execution goes from
  * elsewhere into the boot ROM by itself (once a reset: a program that calls
  * ROM routines is told of the first time only), or where the probe loads and
- * goes. What a loader of the probe executes belongs to no start, or the other way where the
- * serial host had the ROM launch something. It ends with
- * the next reset, with loss of supply, or with the run.
+ * goes. What a loader of the probe executes belongs to no start, or the other
+ * way where the serial host had the ROM launch something. It ends with the
+ * next reset, with loss of supply, or with the run.
  *
  * Owns: nothing; memory is in the arena. Borrows: plan.
  */
