@@ -21,6 +21,8 @@ static const struct naive_row {
      SWEEP_WRITE, &cut, 200},
     {"power cut at each event around a strap", "strap-forces-rom", SWEEP_EVENT,
      &cut, 30},
+    {"power cut at each event while a host and a neighbour talk",
+     "neighbour-locks-the-rom", SWEEP_EVENT, &cut, 100},
     {"a pin reset at each event of a hand-over", "app-asks-for-rom",
      SWEEP_EVENT, &pin, 20},
     {"a pin reset at each event around a dead latch",
@@ -102,6 +104,11 @@ static void equals_naive_here_and_there(struct played_bench *bench,
     sweep_records_free(&one);
   }
   sweep_records_free(&swept);
+}
+
+static void every_cycle_of_a_host_equals_naive_cut(void **state)
+{
+  equals_naive_here_and_there(*state, "host-bad-frames-refused", &cut, 200000);
 }
 
 static void every_cycle_equals_naive_cut(void **state)
@@ -223,6 +230,7 @@ int main(void)
 {
   struct CMUnitTest tests[ROWS_COUNT(naive_rows) + 4] = {
       PLAYED_TEST(every_cycle_equals_naive_cut),
+      PLAYED_TEST(every_cycle_of_a_host_equals_naive_cut),
       PLAYED_TEST(every_cycle_equals_naive_reset),
       PLAYED_TEST(any_number_of_jobs_says_the_same),
       PLAYED_TEST(a_worker_that_dies_costs_its_point_alone)};

@@ -78,7 +78,15 @@ void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
   p->outside = drive ? p->outside | bit(pin) : p->outside & ~bit(pin);
   p->outside_level =
       high ? p->outside_level | bit(pin) : p->outside_level & ~bit(pin);
-  if (drive && tr != NULL) trace_add(tr, now, TRACE_NET, pin, high);
+  if (tr == NULL)
+    p->talks |= bit(pin);
+  else if (drive)
+    trace_add(tr, now, TRACE_NET, pin, high);
+}
+
+uint64_t pins_standing(const struct pins *p)
+{
+  return p->outside_level | p->talks;
 }
 
 uint64_t pins_sense(const struct pins *p)

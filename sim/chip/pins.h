@@ -36,6 +36,7 @@ struct pins {
   uint64_t taken_level;
   uint64_t outside; /* the board drives it */
   uint64_t outside_level;
+  uint64_t talks; /* characters came on it: its level is a matter of bits */
   bool dark; /* no supply: no output drives, whatever the bits above say */
   uint64_t shown, shown_level; /* as last reported */
 };
@@ -59,10 +60,14 @@ void pins_level(struct pins *p, uint64_t mask, uint64_t high,
 void pins_take(struct pins *p, uint32_t pin, bool take, bool high,
                struct moment now, struct trace *tr);
 
-/* The board drives the pin from outside, or lets it go. Nothing is told where
- * the trace is NULL. */
+/* The board drives the pin from outside, or lets it go. Where the trace is
+ * NULL it is an edge of a character, and nothing is told. */
 void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
                         struct moment now, struct trace *tr);
+
+/* Levels from outside that stand: a line on which characters come counts as
+ * idle. */
+uint64_t pins_standing(const struct pins *p);
 
 /* Levels as the part reads them. */
 uint64_t pins_sense(const struct pins *p);

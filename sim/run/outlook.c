@@ -270,7 +270,7 @@ struct hash128 outlook_cells(const struct outlook *o)
   struct hash128 parts[2 * PART_MAX_MEMORY + 2];
   uint32_t count = 0;
   uint64_t others[2 * PART_MAX_WORDS + 3] = {
-      c->pins.outside, c->pins.outside_level, outlook_knowledge(c)};
+      c->pins.outside, pins_standing(&c->pins), outlook_knowledge(c)};
   for (uint32_t i = 0; i < o->machine->part->memory_count; i++) {
     if (o->machine->part->memory[i].kind != MEMORY_FLASH) continue;
     uint32_t granules = memory_granule_bytes(&c->memory, i);

@@ -69,7 +69,7 @@ static bool same_levels(const struct chip *a, const struct chip *b)
   return memcmp(a->options.cells, b->options.cells,
                 sizeof(a->options.cells)) == 0 &&
          a->pins.outside == b->pins.outside &&
-         a->pins.outside_level == b->pins.outside_level &&
+         pins_standing(&a->pins) == pins_standing(&b->pins) &&
          outlook_knowledge(a) == outlook_knowledge(b);
 }
 
