@@ -50,7 +50,7 @@ static const struct said_row {
      "<dt>because</dt><dd>rule 3, latch-blank, is the first that holds: "},
     {"what mends it", "<li>an option reload, even one that changes nothing"},
     {"what drove a net",
-     "the boot ROM, in rom</td><td>tx_led, tied to ground through 1 kohm"},
+     "the boot ROM, in rom</td><td>tx_led, tied to ground, through 1 kohm"},
     {"that nothing fought", "No contention: no two drivers disagreed"},
     {"what would come of each reset", "<tr><th scope=\"row\">power cycle</th>"
                                       "<td>application</td>"},
@@ -114,6 +114,19 @@ static void several_parts_are_side_by_side(void **state)
   assert_contains(p->out, "<td>afresh</td>");
 }
 
+/* The boot ROM shorts P7 in start 1; nothing drives it afterwards. */
+static void a_fight_is_told_where_it_was(void **state)
+{
+  struct program *p = *state;
+  program_run(p, "run traces/rom-shorts-a-pin.jsonc --html -");
+  assert_int_equal(p->exit_code, 0);
+  assert_contains(p->out, "Two drivers disagreed on a net.</p>");
+  assert_contains(p->out, "<td>stitch, tied to ground</td><td><strong>yes");
+  assert_contains(p->out, "pulled up through 10 kohm, driven by sensor, "
+                          "behind 40 ohm</td><td>no</td>");
+  assert_contains(p->out, "In this run two drivers disagreed on a net.");
+}
+
 /* A case and a part whose every free text is an attack; names are letters and
  * digits only. */
 static const char hostile_case[] =
@@ -167,6 +180,7 @@ int main(void)
       IN_FOLDER(the_same_run_is_the_same_page),
       IN_FOLDER(several_cases_are_one_page),
       IN_FOLDER(several_parts_are_side_by_side),
+      IN_FOLDER(a_fight_is_told_where_it_was),
       IN_FOLDER(a_hostile_case_stays_text),
       IN_FOLDER(a_picture_is_of_one_run),
   };

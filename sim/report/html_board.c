@@ -21,19 +21,46 @@ static const struct case_net *net_of(const struct case_script *script,
   return NULL;
 }
 
+/* ", pulled up through 10 kohm"; nothing where there is none. */
+static void put_resistance(struct html *h, const char *words, int64_t mohm)
+{
+  char text[64];
+  if (mohm == 0) return;
+  html_put(h, ", %s %s", words,
+           units_text(text, sizeof text, UNIT_RESISTANCE, mohm));
+}
+
+static void put_drivers(struct html *h, const struct case_net *net)
+{
+  for (uint32_t i = 0; i < net->driver_count; i++) {
+    html_put(h, ", driven by ");
+    html_text(h, net->drivers[i].name);
+    put_resistance(h, "behind", net->drivers[i].resistance_mohm);
+  }
+}
+
 static void put_net(struct html *h, const struct case_net *net)
 {
   char text[64];
   html_put(h, "<td>");
   if (!net) {
-    html_put(h, "none described");
-  } else {
-    html_text(h, net->name);
-    if (net->fixed)
-      html_put(
-          h, ", tied to %s through %s", net_level_words[net->to],
-          units_text(text, sizeof text, UNIT_RESISTANCE, net->through_mohm));
+    html_put(h, "none described</td>");
+    return;
   }
+  html_text(h, net->name);
+  put_resistance(h, "behind", net->series_mohm);
+  if (net->fixed) {
+    html_put(h, ", tied to %s", net_level_words[net->to]);
+    put_resistance(h, "through", net->through_mohm);
+  }
+  put_resistance(h, "pulled up through", net->pull_up_mohm);
+  put_resistance(h, "pulled down through", net->pull_down_mohm);
+  if (net->has_led) {
+    html_put(h, ", a diode to %s with %s", net_level_words[net->led.to],
+             units_text(text, sizeof text, UNIT_VOLTAGE, net->led.drop_uv));
+    put_resistance(h, "and", net->led.through_mohm);
+  }
+  put_drivers(h, net);
   html_put(h, "</td>");
 }
 
@@ -54,20 +81,32 @@ static void put_driver(struct html *h, const struct html_run *run, ps_t at)
   html_put(h, "</td>");
 }
 
+/* The first fight of a pin while it was driven in this start, or NULL. */
+static const struct span *fight_of(const struct lane *lane,
+                                   const struct start *s,
+                                   const struct start_pin *p)
+{
+  for (uint32_t i = 0; lane && i < lane->count; i++) {
+    const struct span *span = &lane->spans[i];
+    if (span->to > p->at && span->from < s->ended) return span;
+  }
+  return NULL;
+}
+
 static void put_contended(struct html *h, const struct html_run *run,
-                          const char *pin)
+                          const struct start *s, const struct start_pin *p)
 {
   char text[LANE_TEXT];
   const struct lane *lane = timeline_lane(run->timeline, LANE_CONTENTION,
-                                          part_pin_named(run->part, pin));
-  if (!lane || lane->count == 0) {
+                                          part_pin_named(run->part, p->pin));
+  const struct span *span = fight_of(lane, s, p);
+  if (!span) {
     html_cell(h, "no");
     return;
   }
   html_put(h, "<td><strong>yes</strong>, at ");
-  html_time(h, lane->spans[0].from);
-  html_put(h, ": %s</td>",
-           lane_value(run->timeline, lane, &lane->spans[0], text));
+  html_time(h, span->from);
+  html_put(h, ": %s</td>", lane_value(run->timeline, lane, span, text));
 }
 
 static void put_pin(struct html *h, const struct html_run *run,
@@ -82,7 +121,7 @@ static void put_pin(struct html *h, const struct html_run *run,
   html_cell(h, units_text(text, sizeof text, UNIT_TIME, p->at));
   put_driver(h, run, p->at);
   put_net(h, net_of(run->script, p->pin));
-  put_contended(h, run, p->pin);
+  put_contended(h, run, s, p);
   html_row_end(h);
 }
 

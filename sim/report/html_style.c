@@ -65,7 +65,7 @@ const char html_style[] =
     "margin:.6rem 0}\n"
     ".instant input{width:100%;accent-color:var(--link)}\n"
     ".instant output{display:block}\n"
-    ".cursor{stroke:#0b5c6b;stroke-width:2}\n"
+    ".cursor{stroke:#0b5c6b;stroke-width:2;opacity:.6}\n"
     "figure{margin:.6rem 0;overflow-x:auto}\n"
     "@media(max-width:40rem){dl{grid-template-columns:1fr}"
     "dd{grid-column:1;margin-bottom:.3rem}}\n"

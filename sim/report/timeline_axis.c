@@ -25,11 +25,32 @@ static bool take(struct taken *t, int64_t from, int64_t to)
   return true;
 }
 
+/* The first instant of the strip whose time reads the same, three decimals
+ * being all that is written. */
+static ps_t reads_like(const struct strip *s, ps_t at)
+{
+  char wanted[48], text[48];
+  units_text(wanted, sizeof wanted, UNIT_TIME, at);
+  for (uint32_t i = s->span.first; i <= s->span.last; i++) {
+    ps_t other = s->span.axis->instants[i];
+    if (other >= at) break;
+    units_text(text, sizeof text, UNIT_TIME, other);
+    if (strcmp(text, wanted) == 0) return other;
+  }
+  return at;
+}
+
+/* "10.032 s", and what reads like it: "+300 us". */
 static void put_label(const struct strip *s, struct taken *taken, ps_t at)
 {
   char text[48];
+  ps_t base = reads_like(s, at);
   int64_t x = axis_x(&s->span, at);
-  units_text(text, sizeof text, UNIT_TIME, at);
+  text[0] = '+';
+  if (base == at)
+    units_text(text, sizeof text, UNIT_TIME, at);
+  else
+    units_text(text + 1, sizeof text - 1, UNIT_TIME, at - base);
   int64_t half = strip_text_width(text) / 2 + 3;
   if (!take(taken, x - half, x + half)) return;
   fprintf(s->picture->to,
@@ -38,7 +59,8 @@ static void put_label(const struct strip *s, struct taken *taken, ps_t at)
           STRIP_LEFT + x, s->y + 20, text, STRIP_LEFT + x, s->y + 2);
 }
 
-/* Starts and resets first, then whatever there is room for. */
+/* The two ends, and what others are told from; then starts and resets, then
+ * whatever there is room for. */
 static void put_labels(const struct strip *s)
 {
   struct taken taken = {.count = 0};
@@ -46,6 +68,10 @@ static void put_labels(const struct strip *s)
   const struct timeline *t = s->picture->timeline;
   put_label(s, &taken, s->span.from);
   put_label(s, &taken, s->span.to);
+  for (uint32_t i = s->span.first; i <= s->span.last; i++) {
+    ps_t at = s->span.axis->instants[i], base = reads_like(s, at);
+    if (base < at) put_label(s, &taken, base);
+  }
   for (uint32_t i = 0; i < r->start_count; i++) {
     ps_t at = r->starts[i].at;
     if (at > s->span.from && at < s->span.to) put_label(s, &taken, at);

@@ -202,8 +202,9 @@ static uint32_t rail_mv(const struct timeline *t, ps_t at)
   return p[t->point_count - 1].mv;
 }
 
+/* Named where that stands clear of what is named at `below`. */
 static void put_threshold(const struct strip *s, uint32_t top, uv_t level,
-                          const char *name)
+                          const char *name, unsigned *below)
 {
   uint32_t mv = (uint32_t)(level / 1000);
   if (mv > top) return;
@@ -211,7 +212,10 @@ static void put_threshold(const struct strip *s, uint32_t top, uv_t level,
   unsigned y = s->y + rail_y(top, mv);
   units_text(volts, sizeof volts, UNIT_VOLTAGE, level);
   snprintf(words, sizeof words, "%s %s", name, volts);
-  put_title(s, y + 4, words);
+  if (y + 4 >= *below + 11) {
+    put_title(s, y + 4, words);
+    *below = y + 4;
+  }
   fprintf(s->picture->to, "<path class=\"f\" d=\"M%u %uh%" PRId64 "\"/>\n",
           STRIP_LEFT, y, axis_width(&s->span));
 }
@@ -235,9 +239,11 @@ void strip_rail(struct strip *s)
   const struct timeline *t = s->picture->timeline;
   if (t->point_count == 0) return;
   uint32_t top = rail_top(t);
-  put_title(s, s->y + 12, "rail voltage");
-  put_threshold(s, top, t->part->power.on_rise.typ, "on at");
-  put_threshold(s, top, t->part->power.rearm_below.typ, "re-arm below");
+  unsigned below = s->y + 12;
+  put_title(s, below, "rail voltage");
+  put_threshold(s, top, t->part->power.on_rise.typ, "on at", &below);
+  put_threshold(s, top, t->part->power.rearm_below.typ, "re-arm below",
+                &below);
   fputs("<path class=\"c\" d=\"", s->picture->to);
   for (uint32_t i = s->span.first; i <= s->span.last; i++) {
     ps_t at = s->span.axis->instants[i];

@@ -29,7 +29,10 @@ const char timeline_scale[] =
     "Time runs from left to right and is not to scale: the space between two "
     "instants grows by one step each time the pause between them grows "
     "tenfold. Long pauses carry a break mark and their length. Every instant "
-    "at which something changes has a tick.";
+    "at which something changes has a tick. A time such as +300 us counts "
+    "from "
+    "the one before it that is written without a plus. The rail is drawn "
+    "straight between its dots.";
 
 static const struct {
   const char *ground, *strokes;
