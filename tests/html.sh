@@ -3,9 +3,9 @@
 # Debian's Chromium, driven by playwright-core; accessibility judged by
 # axe-core. What is checked stands in html_check.mjs.
 #
-# Both libraries come from npm in these versions and go to WORK, once. Where
-# the browser, node or npm is missing, or npm can't fetch them, the test is
-# skipped (exit status 77).
+# Both libraries come from npm and go to WORK, once, in versions that run on
+# node 18, which Debian 12 has. Where the browser, node or npm is missing, or
+# npm can't fetch them, the test is skipped (exit status 77).
 set -eu
 export LC_ALL=C
 
@@ -14,7 +14,7 @@ mkdir -p "$2"
 work=$(realpath "$2")
 cd "$(dirname "$0")/.."
 
-playwright=1.65.1
+playwright=1.58.2
 axe=4.14.1
 
 for needed in /usr/bin/chromium node npm; do
