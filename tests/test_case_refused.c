@@ -278,8 +278,8 @@ static const struct row {
     {"a case has steps",
      {{"\"steps\": [\n", "\"steps\": [], \"x\": [\n"}},
      "case.json:12:16: x: is no key of a case; expected one of \"case\", "
-     "\"part\", \"images\", \"board\", \"never\", \"measure\", \"steps\", "
-     "\"seen\""},
+     "\"part\", \"images\", \"board\", \"never\", \"measure\", "
+     "\"never_from\", \"steps\", \"seen\", \"route\""},
     {"a key of a case",
      {{"\"never\"", "\"nevr\""}},
      "case.json:11:3: nevr: is no key of a case; expected \"never\""},

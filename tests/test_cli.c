@@ -190,7 +190,7 @@ static void help_lists_commands_that_are_there(void **state)
 static void help_keeps_to_80_columns(void **state)
 {
   struct program *p = *state;
-  program_run(p, "help run sweep merge check help version");
+  program_run(p, "help run sweep merge route why check help version");
   assert_int_equal(p->exit_code, 0);
   for (char *line = strtok(p->out, "\n"); line; line = strtok(NULL, "\n")) {
     assert_in_range(strlen(line), 1, 80);

@@ -133,7 +133,7 @@ static enum sim_status work(struct sweeper *s, struct sweep_range whole,
                                    .record = take_record,
                                    .tick = tick,
                                    .context = s};
-  progress_begin(&s->progress, left);
+  progress_begin(&s->progress, left, "points");
   enum sim_status status = sweep_work(&asked, complete, err);
   progress_end(&s->progress);
   if (stop >= 0) close(stop);

@@ -59,7 +59,7 @@ static enum sim_status load(struct asker *a, struct sim_error *err)
 static void tick(void *context, uint32_t done, uint32_t all)
 {
   struct asker *a = context;
-  if (!a->begun) progress_begin(&a->progress, all);
+  if (!a->begun) progress_begin(&a->progress, all, "points");
   a->begun = true;
   a->progress.all = all;
   a->progress.done = done;

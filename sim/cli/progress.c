@@ -15,9 +15,10 @@ static int64_t now_ms(void)
   return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
 }
 
-void progress_begin(struct progress *p, uint64_t all)
+void progress_begin(struct progress *p, uint64_t all, const char *what)
 {
-  *p = (struct progress){.shows = isatty(STDERR_FILENO), .all = all};
+  *p = (struct progress){
+      .shows = isatty(STDERR_FILENO), .what = what, .all = all};
   p->begun_ms = now_ms();
   p->next_ms = p->begun_ms + FIRST_MS;
 }
@@ -35,9 +36,10 @@ void progress_tick(struct progress *p)
   uint64_t rate = p->done * 1000 / took;
   p->next_ms = now + EACH_MS;
   p->shown = true;
-  fprintf(stderr, "\r%" PRIu64 " of %" PRIu64 " points, %" PRIu64 " a second",
-          p->done, p->all, rate);
-  if (rate > 0)
+  fprintf(stderr, "\r%" PRIu64, p->done);
+  if (p->all > 0) fprintf(stderr, " of %" PRIu64, p->all);
+  fprintf(stderr, " %s, %" PRIu64 " a second", p->what, rate);
+  if (rate > 0 && p->all > 0)
     fprintf(stderr, ", %" PRIu64 " s left", (p->all - p->done) / rate);
   fputs("\033[K", stderr);
 }

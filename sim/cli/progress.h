@@ -10,13 +10,15 @@
 #include <stdint.h>
 
 struct progress {
-  bool shows; /* standard error is a terminal */
-  bool shown; /* a line is there to be cleared */
+  bool shows;       /* standard error is a terminal */
+  bool shown;       /* a line is there to be cleared */
+  const char *what; /* is counted */
   uint64_t all, done;
   int64_t begun_ms, next_ms;
 };
 
-void progress_begin(struct progress *p, uint64_t all);
+/* `all` 0: nobody knows how many. */
+void progress_begin(struct progress *p, uint64_t all, const char *what);
 void progress_add(struct progress *p, uint64_t done);
 
 /* Call often: it writes at most four times a second. */

@@ -293,8 +293,12 @@ struct step {
   ps_t within; /* expect: how long to wait at most */
 };
 
+struct json;
+struct route_spec;
+
 struct case_script {
   const char *title, *file;
+  const struct json *source; /* the document it was read from */
   const char *part; /* name in models/, or a path ending in .json(c) */
   struct case_image images[CASE_MAX_IMAGES];
   uint32_t image_count;
@@ -313,6 +317,10 @@ struct case_script {
   uint32_t step_count;
   struct case_sight seen[CASE_MAX_SEEN]; /* on the bench, after the steps */
   uint32_t seen_count;
+  const char *never_from;         /* label of the step from which on nevers are
+                                     watched, or NULL: the first */
+  const struct route_spec *route; /* NULL: nothing is asked of `route`;
+                                     describe/route.h */
 };
 
 /* Read and check a case file. What can be wrong without knowing the part is

@@ -125,7 +125,7 @@ static enum sim_status check_probe(struct bench *bench,
   return SIM_OK;
 }
 
-static bool asks(const struct expectation *e)
+bool case_asks(const struct expectation *e)
 {
   return e->region || e->landing || e->rule || e->symbol || e->reaches ||
          e->has_cause || e->has_outcome || e->has_latch || e->has_stale ||
@@ -133,8 +133,8 @@ static bool asks(const struct expectation *e)
          e->has_pins_driven || e->has_read || e->has_host;
 }
 
-static enum sim_status refuse_empty(const struct json *expectation,
-                                    struct sim_error *err)
+enum sim_status case_refuse_empty(const struct json *expectation,
+                                  struct sim_error *err)
 {
   return json_fail(expectation, SIM_KEY, err,
                    "asks for nothing; expected at least one of what a start "
@@ -147,13 +147,13 @@ static enum sim_status check_expect(struct bench *bench,
                                     struct sim_error *err)
 {
   (void)bench;
-  if (step->on_count == 0 && !asks(&step->expect)) {
-    return refuse_empty(json_get(node, "expect"), err);
+  if (step->on_count == 0 && !case_asks(&step->expect)) {
+    return case_refuse_empty(json_get(node, "expect"), err);
   }
   const struct json *on = json_get(node, "on");
   const struct json *entry = on ? on->child : NULL;
   for (uint32_t i = 0; i < step->on_count; i++) {
-    if (!asks(&step->on[i].what)) return refuse_empty(entry, err);
+    if (!case_asks(&step->on[i].what)) return case_refuse_empty(entry, err);
     entry = entry->next;
   }
   return SIM_OK;
@@ -169,14 +169,14 @@ static enum sim_status (*const checks[VERB_COUNT_])(struct bench *,
     [VERB_EXPECT] = check_expect,
 };
 
-static enum sim_status check_label(const struct case_script *script,
+static enum sim_status check_label(const struct step *steps,
                                    const struct step *step,
                                    const struct json *node,
                                    struct sim_error *err)
 {
   if (!step->label) return SIM_OK;
   for (uint32_t i = 0; i < step->number; i++) {
-    const struct step *other = &script->steps[i];
+    const struct step *other = &steps[i];
     if (!other->label || strcmp(other->label, step->label) != 0) continue;
     return json_fail(json_get(node, "label"), SIM_KEY, err,
                      "is the label of the step in line %" PRIu32
@@ -186,15 +186,16 @@ static enum sim_status check_label(const struct case_script *script,
   return SIM_OK;
 }
 
-static enum sim_status check_steps(const struct case_script *script,
-                                   const struct json *root,
-                                   struct sim_error *err)
+enum sim_status case_check_steps(const struct case_script *script,
+                                 const struct step *steps, uint32_t count,
+                                 const struct json *list,
+                                 struct sim_error *err)
 {
   struct bench bench = {.script = script};
-  const struct json *node = json_get(root, "steps")->child;
-  for (uint32_t i = 0; i < script->step_count; i++) {
-    const struct step *step = &script->steps[i];
-    enum sim_status status = check_label(script, step, node, err);
+  const struct json *node = list->child;
+  for (uint32_t i = 0; i < count; i++) {
+    const struct step *step = &steps[i];
+    enum sim_status status = check_label(steps, step, node, err);
     if (status == SIM_OK && checks[step->verb]) {
       status = checks[step->verb](&bench, step, node, err);
     }
@@ -204,6 +205,20 @@ static enum sim_status check_steps(const struct case_script *script,
   return SIM_OK;
 }
 
+static enum sim_status check_never_from(const struct case_script *script,
+                                        const struct json *root,
+                                        struct sim_error *err)
+{
+  const struct json *from = json_get(root, "never_from");
+  if (!from) return SIM_OK;
+  for (uint32_t i = 0; i < script->step_count; i++) {
+    const char *label = script->steps[i].label;
+    if (label && strcmp(label, script->never_from) == 0) return SIM_OK;
+  }
+  return json_fail(from, SIM_REFERENCE, err,
+                   "is \"%s\"; expected the label of a step", from->text);
+}
+
 /* ------------------------------------------------------------------------- */
 
 enum sim_status case_check(const struct case_script *script,
@@ -211,7 +226,11 @@ enum sim_status case_check(const struct case_script *script,
 {
   enum sim_status status = case_check_nets(root, err);
   if (status == SIM_OK) status = case_check_nevers(script, root, err);
-  if (status == SIM_OK) status = check_steps(script, root, err);
+  if (status == SIM_OK)
+    status = case_check_steps(script, script->steps, script->step_count,
+                              json_get(root, "steps"), err);
+  if (status == SIM_OK) status = check_never_from(script, root, err);
   if (status == SIM_OK) status = case_check_measures(script, root, err);
+  if (status == SIM_OK) status = case_check_route(script, root, err);
   return status;
 }

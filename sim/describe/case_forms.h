@@ -53,6 +53,11 @@ extern const struct shape_row case_neighbour_row;
 enum sim_status case_find_image(struct shape_reader *r,
                                 const struct json *value, uint32_t *index);
 
+/* A value by "word.field" in a map: into a struct option_setting. */
+extern const struct shape_row case_setting_row;
+#define CASE_NAME_PATTERN    "[A-Za-z0-9_][A-Za-z0-9_+-]*"
+#define CASE_SETTING_PATTERN "^" CASE_NAME_PATTERN "\\." CASE_NAME_PATTERN "$"
+
 /* What "reload" may say. */
 extern const char *const case_reload_words[];
 

@@ -11,6 +11,7 @@ enum sim_status case_from_json(struct arena *arena, const char *file,
 {
   struct case_script *s = arena_get(arena, sizeof *s);
   s->file = arena_text(arena, file);
+  s->source = root;
   struct shape_reader reader = {.arena = arena, .err = err, .user = s};
   enum sim_status status = shape_read(&reader, &case_shape, root, s);
   if (status == SIM_OK) status = case_check(s, root, err);

@@ -271,6 +271,10 @@ static const struct shape_row rows[] = {
      .counted = offsetof(struct case_script, measure_count),
      .of = &case_measure_row,
      .sentence = "How long it takes from one instant to another."},
+    {"never_from", SHAPE_TEXT, SHAPE_OPTIONAL,
+     offsetof(struct case_script, never_from),
+     .sentence = "Label of the step from which on \"never\" is watched; left "
+                 "out, the first."},
     {"steps", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct case_script, steps),
      .min = 1, .max = MAX_STEPS, .stride = sizeof(struct step),
      .pointed = true, .counted = offsetof(struct case_script, step_count),
@@ -284,4 +288,5 @@ static const struct shape_row rows[] = {
                  "steps, such as \"region\": \"rom\"."},
 };
 
-const struct shape case_shape = {.what = "a case", SHAPE_ROWS(rows)};
+const struct shape case_shape = {
+    .what = "a case", SHAPE_ROWS(rows), .also = &case_route_shape};

@@ -25,6 +25,9 @@ extern const struct shape_row case_never_row;
 /* A measure: a CUSTOM row, into a struct case_measure. */
 extern const struct shape_row case_measure_row;
 
+/* The key "route" of a struct case_script. */
+extern const struct shape case_route_shape;
+
 /* Of the keys of an expectation, of a struct expectation. */
 extern const struct shape case_expectation_shape;
 
@@ -53,5 +56,21 @@ enum sim_status case_check_nevers(const struct case_script *script,
 enum sim_status case_check_measures(const struct case_script *script,
                                     const struct json *root,
                                     struct sim_error *err);
+
+/* Steps in their order; `list` holds them as they were read. */
+enum sim_status case_check_steps(const struct case_script *script,
+                                 const struct step *steps, uint32_t count,
+                                 const struct json *list,
+                                 struct sim_error *err);
+
+/* The part of it that is about the route. */
+enum sim_status case_check_route(const struct case_script *script,
+                                 const struct json *root,
+                                 struct sim_error *err);
+
+/* Does an expectation ask for anything; and the error where it does not. */
+bool case_asks(const struct expectation *e);
+enum sim_status case_refuse_empty(const struct json *expectation,
+                                  struct sim_error *err);
 
 #endif

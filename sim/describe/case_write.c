@@ -8,8 +8,6 @@
 #include "describe/shape_text.h"
 #include "describe/shape_value.h"
 
-#define NAME_PART "[A-Za-z0-9_][A-Za-z0-9_+-]*"
-
 static const char *const by_words[] = {"probe", "preset", NULL};
 static const char *const image_by_words[] = {"probe", "preset", "host", NULL};
 static const char *const latch_target[] = {"latch", NULL};
@@ -99,7 +97,7 @@ static enum sim_status read_setting(struct shape_reader *r,
 static const struct shape_row setting_forms[] = {{.kind = SHAPE_NAME},
                                                  {.kind = SHAPE_COUNT}};
 
-static const struct shape_row setting_row = {
+const struct shape_row case_setting_row = {
     .kind = SHAPE_CUSTOM,
     .of = setting_forms,
     .of_count = 2,
@@ -148,9 +146,8 @@ static const struct shape_row write_options_rows[] = {
     {"set", SHAPE_MAP, SHAPE_REQUIRED, offsetof(struct step, set), .min = 1,
      .max = CASE_MAX_SET, .stride = sizeof(struct option_setting),
      .keyed = true, .key_at = offsetof(struct option_setting, field),
-     .counted = offsetof(struct step, set_count), .of = &setting_row,
-     .pattern = "^" NAME_PART "\\." NAME_PART "$",
-     .sentence = "Values by \"word.field\"."},
+     .counted = offsetof(struct step, set_count), .of = &case_setting_row,
+     .pattern = CASE_SETTING_PATTERN, .sentence = "Values by \"word.field\"."},
 };
 
 const struct shape case_write_options_shape = {.what =

@@ -1,5 +1,6 @@
 #include "run/expect.h"
 
+#include <assert.h>
 #include <inttypes.h>
 #include <stdio.h>
 #include <string.h>
@@ -236,6 +237,18 @@ static void put_within(char *text, size_t size, ps_t within)
   snprintf(text + used, size - used, " within %s", time);
 }
 
+static const struct start no_start = {.region = "none", .rule = "none"};
+
+void expect_text(const struct acting *a, char *text, size_t size)
+{
+  char seen[512];
+  struct compare c = compare_now(a);
+  assert(size <= sizeof(seen));
+  c.seen = &no_start;
+  put_texts(&c, text, seen, size);
+  put_within(text, size, a->step->within);
+}
+
 static void put_judgement(const struct acting *a, struct judge *judge,
                           bool held)
 {
@@ -244,8 +257,7 @@ static void put_judgement(const struct acting *a, struct judge *judge,
   if (c.seen != NULL) {
     put_texts(&c, asked, seen, sizeof(asked));
   } else {
-    static const struct start none = {.region = "none", .rule = "none"};
-    c.seen = &none;
+    c.seen = &no_start;
     put_texts(&c, asked, seen, sizeof(asked));
     snprintf(seen, sizeof(seen), "no start at all");
   }
@@ -261,12 +273,14 @@ static void put_judgement(const struct acting *a, struct judge *judge,
                        .seen = held ? NULL : arena_text(judge->arena, seen)});
 }
 
-void expect_wait(const struct acting *a, struct judge *judge, bool judges)
+bool expect_wait(const struct acting *a, struct judge *judge, bool judges)
 {
   struct acting copy = *a;
   struct machine *m = a->machine;
   m->expecting = true;
   engine_pass(m, engine_later(m, a->step->within), holds_now, &copy);
   m->expecting = false;
-  if (judges) put_judgement(a, judge, holds_now(&copy));
+  bool holds = holds_now(&copy);
+  if (judges) put_judgement(a, judge, holds);
+  return holds;
 }

@@ -10,6 +10,9 @@
 #ifndef RUN_EXPECT_H
 #define RUN_EXPECT_H
 
+#include <stdbool.h>
+#include <stddef.h>
+
 #include "run/actions.h"
 #include "run/judge.h"
 
@@ -17,8 +20,11 @@
  * pauses there. Call once, after starts_init. */
 void expect_listen(struct machine *m);
 
-/* Let time pass until it holds or its time is over. Judge it, unless `judges`
- * is false. */
-void expect_wait(const struct acting *a, struct judge *judge, bool judges);
+/* What is asked, in words: "region flash, reaches main within 3 ms". */
+void expect_text(const struct acting *a, char *text, size_t size);
+
+/* Let time pass until it holds or its time is over; true if it holds. Judge
+ * it, unless `judges` is false. */
+bool expect_wait(const struct acting *a, struct judge *judge, bool judges);
 
 #endif

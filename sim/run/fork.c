@@ -4,9 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The blocks are mostly empty tables: they are kept as pages, too. */
+#define CHIP_PAGES ((sizeof(struct chip) + PAGE_BYTES - 1) / PAGE_BYTES)
+
 struct snapshot {
   ps_t now;
-  struct chip chip;
+  struct stored_page *chip[CHIP_PAGES];
   struct supply supply;
   struct nets nets;
   struct probe probe;
@@ -38,6 +41,23 @@ static uint32_t count_pages(const struct memory *memory)
   return count;
 }
 
+/* Bytes of the chip on its page `index`. */
+static size_t chip_bytes(size_t index)
+{
+  size_t left = sizeof(struct chip) - index * PAGE_BYTES;
+  return left < PAGE_BYTES ? left : PAGE_BYTES;
+}
+
+static void keep_chip(struct snapshot *s, struct page_store *store,
+                      const struct chip *chip)
+{
+  for (size_t i = 0; i < CHIP_PAGES; i++) {
+    uint8_t bytes[PAGE_BYTES] = {0};
+    memcpy(bytes, (const uint8_t *)chip + i * PAGE_BYTES, chip_bytes(i));
+    s->chip[i] = pages_keep(store, bytes);
+  }
+}
+
 struct snapshot *snapshot_take(struct page_store *store,
                                const struct machine *m)
 {
@@ -46,7 +66,7 @@ struct snapshot *snapshot_take(struct page_store *store,
   struct snapshot *s = malloc(sizeof(*s) + count * sizeof(s->pages[0]));
   if (s == NULL) arena_no_memory();
   s->now = m->now;
-  s->chip = m->chip;
+  keep_chip(s, store, &m->chip);
   s->supply = m->supply;
   s->nets = m->nets;
   s->probe = m->probe;
@@ -74,6 +94,8 @@ void snapshot_free(struct page_store *store, struct snapshot *s)
   if (s == NULL) return;
   for (uint32_t i = 0; i < s->count; i++)
     pages_let_go(store, s->pages[i]);
+  for (size_t i = 0; i < CHIP_PAGES; i++)
+    pages_let_go(store, s->chip[i]);
   free(s);
 }
 
@@ -84,9 +106,10 @@ snapshot_pages(const struct snapshot *s, uint32_t region, uint32_t *count)
   return (const struct stored_page *const *)&s->pages[s->first[region]];
 }
 
-const struct chip *snapshot_chip(const struct snapshot *s)
+void snapshot_chip(const struct snapshot *s, struct chip *chip)
 {
-  return &s->chip;
+  for (size_t i = 0; i < CHIP_PAGES; i++)
+    memcpy((uint8_t *)chip + i * PAGE_BYTES, s->chip[i]->bytes, chip_bytes(i));
 }
 
 /* Neighbouring pages that differ are forgotten together. */
@@ -126,7 +149,7 @@ void snapshot_restore(const struct snapshot *s, struct machine *m)
   unsigned alias = m->chip.bus.alias;
   bool hidden = m->chip.flash_hidden;
   m->now = s->now;
-  m->chip = s->chip;
+  snapshot_chip(s, &m->chip);
   m->supply = s->supply;
   m->nets = s->nets;
   m->probe = s->probe;

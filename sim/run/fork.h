@@ -1,9 +1,9 @@
 /* fork.h -- the whole machine, kept; and a side branch of its history.
  *
- * A snapshot holds the blocks by value and memory as pages (pages.h). It
- * belongs to the machine that it was taken of: restoring copies back only the
- * pages that differ, and has the instruction engine forget the code in them
- * under every alias. The trace is no part of it.
+ * A snapshot holds blocks and memory as pages (pages.h). It belongs to the
+ * machine that it was taken of: restoring copies back only the pages that
+ * differ, and has the instruction engine forget the code in them under every
+ * alias. The trace is no part of it.
  *
  *   base  ------P--------------------->   the run, undisturbed
  *               \__ side branch __        its own trace and folds; forgotten
@@ -41,7 +41,7 @@ const struct stored_page *const *
 snapshot_pages(const struct snapshot *s, uint32_t region, uint32_t *count);
 
 /* The blocks as they were; the bytes of its memory are not its own. */
-const struct chip *snapshot_chip(const struct snapshot *s);
+void snapshot_chip(const struct snapshot *s, struct chip *chip);
 
 struct fork {
   struct snapshot *before;

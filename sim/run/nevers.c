@@ -2,6 +2,7 @@
 
 #include <inttypes.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "core/core.h"
 #include "describe/names.h"
@@ -11,7 +12,7 @@ static void broke(struct nevers *n, uint32_t index, ps_t at, const char *what,
                   const char *detail)
 {
   struct never_watch *w = &n->watches[index];
-  if (w->broken_at != PS_NEVER) return;
+  if (w->broken_at != PS_NEVER || !n->armed) return;
   char when[32], text[160];
   units_text(when, sizeof(when), UNIT_TIME, at);
   snprintf(text, sizeof(text), "%s %s at %s", what, detail, when);
@@ -163,12 +164,49 @@ static void locks_up(struct nevers *n, const struct trace_record *r)
   broke(n, i, r->at, "the core locked up", detail);
 }
 
+/* --- what was so when they were armed ------------------------------------ */
+
+/* It counts once time has passed. */
+static void goes_on(struct nevers *n, ps_t now)
+{
+  if (now <= n->armed_at) return;
+  EACH_OF(n, NEVER_ROM_RUNS, i)
+  if (n->runs_on && !n->plan->script->never[i].beyond.asked)
+    broke(n, i, now, "the boot ROM", "ran on");
+  EACH_OF(n, NEVER_CONTENTION, i)
+  {
+    uint32_t pin = n->plan->nevers[i].pin;
+    uint64_t any = pin == PART_NONE ? n->fights_on : n->fights_on >> pin & 1u;
+    if (any != 0) broke(n, i, now, "contention", "went on");
+  }
+}
+
+static void take_step(struct nevers *n, const struct trace_record *r)
+{
+  const struct case_script *script = n->plan->script;
+  const char *label = script->steps[r->a].label;
+  if (n->armed || label == NULL || script->never_from == NULL) return;
+  if (strcmp(label, script->never_from) == 0)
+    nevers_arm(n, (struct moment){r->at, r->cycle});
+}
+
+static void end_fight(struct nevers *n, uint32_t pin)
+{
+  n->fights &= ~(UINT64_C(1) << pin);
+  n->fights_on &= n->fights;
+}
+
 static void fold(void *context, const struct trace_record *r)
 {
   struct nevers *n = context;
+  goes_on(n, r->at);
   rom_ran(n, (struct moment){r->at, r->cycle});
   stretch_begins(n, r);
+  if (r->kind == TRACE_RESET || r->kind == TRACE_MODE) n->runs_on = false;
+  if (r->kind == TRACE_CONTENTION) n->fights |= UINT64_C(1) << r->a;
   switch (r->kind) {
+  case TRACE_STEP: take_step(n, r); break;
+  case TRACE_CONTENTION_END: end_fight(n, r->a); break;
   case TRACE_RESET: reset(n); break;
   case TRACE_MAP: n->mapped = r->a; break;
   case TRACE_START: starts_in(n, n->mapped, r->at); break;
@@ -188,6 +226,7 @@ void nevers_init(struct nevers *n, const struct plan *plan,
   uint32_t count = plan->script->never_count;
   *n = (struct nevers){
       .plan = plan, .arena = arena, .region = PART_NONE, .mapped = PART_NONE};
+  n->armed = plan->script->never_from == NULL;
   n->watches = arena_array(arena, count + 1, sizeof(*n->watches));
   for (uint32_t i = 0; i < count; i++)
     n->watches[i] = (struct never_watch){.broken_at = PS_NEVER};
@@ -198,8 +237,41 @@ void nevers_init(struct nevers *n, const struct plan *plan,
                    TRACE_BIT(TRACE_ENTER) | TRACE_BIT(TRACE_MODE) |
                    TRACE_BIT(TRACE_CLOCK) | TRACE_BIT(TRACE_RAIL_FALL) |
                    TRACE_BIT(TRACE_PIN) | TRACE_BIT(TRACE_CONTENTION) |
-                   TRACE_BIT(TRACE_LOCKUP),
+                   TRACE_BIT(TRACE_LOCKUP) | TRACE_BIT(TRACE_STEP) |
+                   TRACE_BIT(TRACE_CONTENTION_END),
                fold, n);
+}
+
+void nevers_arm(struct nevers *n, struct moment now)
+{
+  n->armed = true;
+  n->armed_at = now.at;
+  n->runs_on = n->running && is_rom(n, n->region);
+  n->fights_on = n->fights;
+  n->rom_ps = 0;
+  n->rom_cycles = 0;
+  n->since_ps = now.at;
+  n->since_cycle = now.cycle;
+}
+
+void nevers_resume(struct nevers *n, const struct nevers *from)
+{
+  const struct nevers fresh = *n;
+  *n = *from;
+  n->plan = fresh.plan;
+  n->arena = fresh.arena;
+  n->watches = fresh.watches;
+}
+
+bool nevers_broken(struct nevers *n, struct moment now, uint32_t *index)
+{
+  goes_on(n, now.at);
+  rom_ran(n, now);
+  n->since_ps = now.at;
+  n->since_cycle = now.cycle;
+  for (*index = 0; *index < n->plan->script->never_count; ++*index)
+    if (n->watches[*index].broken_at != PS_NEVER) return true;
+  return false;
 }
 
 /* "never: pin driven, P4, by anything" */
@@ -223,6 +295,7 @@ static const char *asked(const struct nevers *n, uint32_t index)
 
 void nevers_end(struct nevers *n, struct moment now, struct judge *judge)
 {
+  goes_on(n, now.at);
   rom_ran(n, now);
   n->running = false;
   for (uint32_t i = 0; i < n->plan->script->never_count; i++) {

@@ -148,7 +148,7 @@ static bool in_flash(const struct machine *m, const struct image_segment *s)
 }
 
 /* Every segment that goes into flash is there; one at least does. */
-static bool holds_image(const struct machine *m, const struct image *image)
+bool outlook_holds(const struct machine *m, const struct image *image)
 {
   bool any = false;
   for (uint32_t i = 0; i < image->segment_count; i++) {
@@ -183,7 +183,7 @@ static enum answer_class class_of_flash(const struct outlook *o,
   uint32_t written[CASE_MAX_IMAGES];
   uint32_t count = written_images(o->plan, written);
   for (uint32_t i = count; i-- > 0;) {
-    if (!holds_image(o->machine, o->plan->images[written[i]])) continue;
+    if (!outlook_holds(o->machine, o->plan->images[written[i]])) continue;
     answer_text(answer->image, o->plan->script->images[written[i]].name);
     if (count == 1) return CLASS_APPLICATION;
     return i + 1 == count ? CLASS_NEW : CLASS_OLD;

@@ -55,6 +55,10 @@ struct outlook {
 void outlook_ask(const struct outlook *o, const struct outlook_event *event,
                  struct answer *answer);
 
+/* True if an image is in flash whole: what of it goes there, and something
+ * does. */
+bool outlook_holds(const struct machine *m, const struct image *image);
+
 /* True if nothing but the non-volatile cells and the levels that the bench
  * drives outlives a power-on, as this part's reset table has it. */
 bool outlook_forgets(const struct part *part);

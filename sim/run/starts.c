@@ -337,6 +337,29 @@ void starts_init(struct starts *s, const struct plan *plan,
   trace_listen(tr, mask, fold, s);
 }
 
+void starts_keep(struct starts *to, struct start *last,
+                 const struct starts *from)
+{
+  *to = *from;
+  to->list = last;
+  to->room = 1;
+  to->count = from->count > 0;
+  if (from->count > 0) *last = *starts_last(from);
+}
+
+void starts_resume(struct starts *s, const struct starts *kept,
+                   struct start *list, uint32_t room)
+{
+  const struct plan *plan = s->plan;
+  struct arena *arena = s->arena;
+  *s = *kept;
+  s->plan = plan;
+  s->arena = arena;
+  s->list = list;
+  s->room = room;
+  if (kept->count > 0) list[0] = kept->list[0];
+}
+
 void starts_end(struct starts *s, struct moment now)
 {
   struct start *start = open_start(s);

@@ -41,6 +41,16 @@ struct starts {
 void starts_init(struct starts *s, const struct plan *plan,
                  struct arena *arena, struct trace *tr);
 
+/* Keep what is known beyond the trace: in `to`, whose list is then `last`
+ * alone, the newest start, if there is one. */
+void starts_keep(struct starts *to, struct start *last,
+                 const struct starts *from);
+
+/* Go on from what was kept. `room` starts fit into `list` before more is taken
+ * from the arena; at least one. */
+void starts_resume(struct starts *s, const struct starts *kept,
+                   struct start *list, uint32_t room);
+
 /* The start that goes on now or ended last; NULL before the first. */
 struct start *starts_last(const struct starts *s);
 

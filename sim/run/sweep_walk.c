@@ -85,7 +85,10 @@ static bool same_cells(const struct walk *w, const struct snapshot *a,
     const struct stored_page *const *of_b = snapshot_pages(b, i, &count);
     if (memcmp(of_a, of_b, count * sizeof(*of_a)) != 0) return false;
   }
-  return same_levels(snapshot_chip(a), snapshot_chip(b));
+  struct chip chip_a, chip_b;
+  snapshot_chip(a, &chip_a);
+  snapshot_chip(b, &chip_b);
+  return same_levels(&chip_a, &chip_b);
 }
 
 static bool find_known(struct walk *w, struct hash128 cells,

@@ -1,0 +1,41 @@
+/* route_key.h -- a state of the whole machine, told apart from another.
+ *
+ * Two keys are equal exactly where the machines behave alike from then on, but
+ * for what the clock on the wall says: every byte of every block and memory
+ * counts, with instants as seen from now and cycles as seen from the present
+ * one. What is named in make_relative, and only that, is changed or left out;
+ * a block that it does not know counts as it stands, so that two states are
+ * at worst told apart without need, never taken for one another.
+ *
+ * A key is made of pages (pages.h): hashed, then compared. Equal pages of one
+ * store are one page.
+ *
+ * Not modelled: that two states may behave alike although something differs
+ * (RAM that nobody reads again).
+ *
+ * Owns: a key its pages. Borrows: the store, which outlives it.
+ */
+#ifndef RUN_ROUTE_KEY_H
+#define RUN_ROUTE_KEY_H
+
+#include <stddef.h>
+
+#include "run/machine.h"
+#include "run/pages.h"
+
+struct route_key {
+  struct hash128 hash;
+  size_t count;
+  struct stored_page *pages[];
+};
+
+/* Of the machine as it stands, with `extra` bytes (at most one page) that
+ * count as well. To be freed with route_key_free. */
+struct route_key *route_key_make(struct page_store *store,
+                                 const struct machine *m, const void *extra,
+                                 size_t extra_bytes);
+bool route_key_equal(const struct route_key *a, const struct route_key *b);
+void route_key_free(struct page_store *store,
+                    struct route_key *key); /* NULL too */
+
+#endif
