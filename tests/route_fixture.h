@@ -15,7 +15,7 @@
 #include "run/route.h"
 #include "run/route_script.h"
 
-/* A case with a battery that is soldered in; the rest is given. */
+/* A case with the logger to be written, whose main is at 0x04000160. */
 static inline const struct case_script *
 route_case(struct played_bench *bench, const char *part, bool removable,
            const char *never, const char *route)
@@ -24,12 +24,14 @@ route_case(struct played_bench *bench, const char *part, bool removable,
       bench,
       "{ \"case\": \"t\", \"part\": \"%s\",\n"
       "  \"images\": { \"app\": \"" FIRSTFETCH_ROOT
-      "/images/logger/logger.elf\" },\n"
+      "/images/logger/logger.elf\", \"older\": \"" FIRSTFETCH_ROOT
+      "/images/selfclear/selfclear.elf\" },\n"
       "  \"board\": { \"supply\": { \"bulk\": \"1uF\", \"removable\": %s } "
       "},\n"
       "  \"never\": [ %s ],\n"
       "  \"route\": { \"goal\": { \"region\": \"flash\", \"reaches\": "
-      "\"main\", \"within\": \"2ms\" }, \"image\": \"app\", \"pause\": "
+      "\"0x04000160\", \"within\": \"2ms\" }, \"image\": \"app\", \"old\": "
+      "\"older\", \"pause\": "
       "\"1ms\"%s },\n"
       "  \"steps\": [ { \"run\": \"1us\" } ] }\n",
       part, removable ? "true" : "false", never, route);

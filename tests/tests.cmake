@@ -93,6 +93,7 @@ test_script(validate_results validate_results.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_sweeps validate_sweeps.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_why validate_why.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_checks validate_checks.sh $<TARGET_FILE:firstfetch>)
+test_script(validate_routes validate_routes.sh $<TARGET_FILE:firstfetch>)
 
 include(tests/schemas.cmake)
 
