@@ -17,8 +17,8 @@
 
 /* A case with the logger to be written, whose main is at 0x04000160. */
 static inline const struct case_script *
-route_case(struct played_bench *bench, const char *part, bool removable,
-           const char *never, const char *route)
+route_case_on(struct played_bench *bench, const char *part, const char *board,
+              const char *never, const char *route)
 {
   const char *text = played_format(
       bench,
@@ -26,16 +26,25 @@ route_case(struct played_bench *bench, const char *part, bool removable,
       "  \"images\": { \"app\": \"" FIRSTFETCH_ROOT
       "/images/logger/logger.elf\", \"older\": \"" FIRSTFETCH_ROOT
       "/images/selfclear/selfclear.elf\" },\n"
-      "  \"board\": { \"supply\": { \"bulk\": \"1uF\", \"removable\": %s } "
-      "},\n"
+      "  \"board\": { %s },\n"
       "  \"never\": [ %s ],\n"
       "  \"route\": { \"goal\": { \"region\": \"flash\", \"reaches\": "
       "\"0x04000160\", \"within\": \"2ms\" }, \"image\": \"app\", \"old\": "
       "\"older\", \"pause\": "
       "\"1ms\"%s },\n"
       "  \"steps\": [ { \"run\": \"1us\" } ] }\n",
-      part, removable ? "true" : "false", never, route);
+      part, board, never, route);
   return played_case(bench, played_text_file(bench, "route.jsonc", text));
+}
+
+static inline const struct case_script *
+route_case(struct played_bench *bench, const char *part, bool removable,
+           const char *never, const char *route)
+{
+  const char *board = played_format(
+      bench, "\"supply\": { \"bulk\": \"1uF\", \"removable\": %s }",
+      removable ? "true" : "false");
+  return route_case_on(bench, part, board, never, route);
 }
 
 static inline const struct part *route_part(struct played_bench *bench,

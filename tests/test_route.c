@@ -60,6 +60,23 @@ static void finds(void **state)
   assert_true(contains);
 }
 
+/* The boot ROM does the work, and is left again by a reset. */
+static void a_host_is_enough_where_the_check_is_made_afresh(void **state)
+{
+  struct played_bench *bench = *state;
+  const struct route_result *r = route_asked(
+      bench,
+      route_case_on(bench, "checked",
+                    "\"host\": { \"baud\": 115200 }, \"supply\": { "
+                    "\"bulk\": \"1uF\", \"removable\": false }",
+                    "", ", \"at_hand\": [ \"host\", \"reset line\" ]"),
+      route_part(bench, "checked"), 2);
+  assert_true(r->procedure_count > 0);
+  assert_string_equal(route_moves_text(bench, r->procedures[0].moves,
+                                       r->procedures[0].move_count),
+                      "write by host; pin reset");
+}
+
 static const struct none_row {
   const char *name, *part;
 } none_rows[] = {
@@ -138,11 +155,13 @@ static void a_limit_is_told(void **state)
 
 int main(void)
 {
-  struct CMUnitTest tests[ROWS_COUNT(found_rows) + ROWS_COUNT(none_rows) + 2];
+  struct CMUnitTest tests[ROWS_COUNT(found_rows) + ROWS_COUNT(none_rows) + 3];
   size_t count = PLAYED_ADD(tests, finds, found_rows);
   count += PLAYED_ADD(tests + count, finds_none, none_rows);
   tests[count++] = (struct CMUnitTest)PLAYED_TEST(
       one_state_may_have_a_procedure_where_all_have_none);
   tests[count++] = (struct CMUnitTest)PLAYED_TEST(a_limit_is_told);
+  tests[count++] = (struct CMUnitTest)PLAYED_TEST(
+      a_host_is_enough_where_the_check_is_made_afresh);
   return _cmocka_run_group_tests("route", tests, count, NULL, NULL);
 }

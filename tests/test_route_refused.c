@@ -14,6 +14,9 @@ static const struct refused_row {
      ", \"at_hand\": [ \"power\" ]",
      "route.at_hand[0]: is \"power\"; expected no such word, because "
      "board.supply.removable is false"},
+    {"a host that the board does not have", ", \"at_hand\": [ \"host\" ]",
+     "route.at_hand[0]: is \"host\"; expected no such word, because the board "
+     "has no \"host\""},
     {"an action", ", \"actions\": [ \"attach hold\" ]",
      "route.actions[0]: is \"attach hold\"; expected \"attach held\""},
     {"actions are not none", ", \"actions\": [ ]",

@@ -24,7 +24,7 @@ static enum sim_status check_goal(const struct json *route,
                                   struct sim_error *err)
 {
   const struct json *goal = json_get(route, "goal");
-  static const char *const refused[] = {"cause", "read"};
+  static const char *const refused[] = {"cause", "read", "host"};
   for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
     const struct json *member = json_get(goal, refused[i]);
     if (member)
@@ -82,18 +82,25 @@ static enum sim_status check_incoming(const struct case_script *script,
   return SIM_OK;
 }
 
-/* Power that can't be switched is not at hand. */
+/* Power that can't be switched is not at hand, nor a host that is not there.
+ */
 static enum sim_status check_power(const struct case_script *script,
                                    const struct json *route,
                                    struct sim_error *err)
 {
   const struct json *list = json_get(route, "at_hand");
-  if (script->supply.removable || !list) return SIM_OK;
-  for (const struct json *v = list->child; v; v = v->next)
-    if (strcmp(v->text, route_means_words[MEANS_POWER]) == 0)
+  for (const struct json *v = list ? list->child : NULL; v; v = v->next) {
+    if (!script->host.present &&
+        strcmp(v->text, route_means_words[MEANS_HOST]) == 0)
+      return json_fail(v, SIM_RANGE, err,
+                       "is \"host\"; expected no such word, because the board "
+                       "has no \"host\"");
+    if (!script->supply.removable &&
+        strcmp(v->text, route_means_words[MEANS_POWER]) == 0)
       return json_fail(v, SIM_RANGE, err,
                        "is \"power\"; expected no such word, because "
                        "board.supply.removable is false");
+  }
   return SIM_OK;
 }
 

@@ -86,8 +86,9 @@ static const struct shape_row rows[] = {
     {"at_hand", SHAPE_LIST, SHAPE_OPTIONAL, AT(at_hand), .max = MEANS_COUNT_,
      .has = AT(says_at_hand), .stride = sizeof(enum route_means),
      .counted = AT(at_hand_count), .of = &means_form,
-     .sentence = "What there is to work with; left out, probe, reset line, "
-                 "and power if the supply can be switched off."},
+     .sentence = "What there is to work with; left out, probe, reset line "
+                 "and host where the board has them, and power if the supply "
+                 "can be switched off."},
     {"actions", SHAPE_LIST, SHAPE_OPTIONAL, AT(actions), .min = 1,
      .max = ROUTE_ACTION_COUNT_, .stride = sizeof(enum route_action),
      .counted = AT(action_count), .of = &action_form,

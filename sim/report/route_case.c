@@ -1,6 +1,7 @@
 /* A script as a case file: what the reader of cases makes the same of. */
 #include <assert.h>
 #include <inttypes.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -86,6 +87,7 @@ static void put_expectation(struct json_out *to, const struct expectation *e)
     json_add_integer(to, "rom_instructions", e->rom_instructions);
   if (e->has_pins_driven) json_add_integer(to, "pins_driven", e->pins_driven);
   if (e->has_read) put_address(to, "read", e->read);
+  if (e->has_host) json_add_text(to, "host", reply_word(e->host));
 }
 
 static void put_power(struct json_out *to, const struct step *s)
@@ -141,7 +143,10 @@ static void put_write(struct json_out *to, const struct step *s,
     put_address(to, "value", s->value);
     break;
   }
-  json_add_text(to, "by", s->by == BY_PRESET ? "preset" : "probe");
+  json_add_text(to, "by",
+                s->by == BY_PRESET ? "preset"
+                : s->by == BY_HOST ? "host"
+                                   : "probe");
 }
 
 static void put_probe(struct json_out *to, const struct step *s,
@@ -164,6 +169,23 @@ static void put_probe(struct json_out *to, const struct step *s,
   if (s->probe == PROBE_SET) put_address(to, "value", s->value);
   if (s->has_image) json_add_text(to, "image", script->images[s->image].name);
   if (s->has_at) put_address(to, "at", s->at);
+}
+
+static void put_send(struct json_out *to, const struct step *s,
+                     const struct case_script *script)
+{
+  char *octets = calloc(2 * s->octets.count + 1, 1);
+  assert(octets != NULL);
+  json_add_text(to, "send", request_words[s->request]);
+  if (s->has_at) put_address(to, "at", s->at);
+  if (s->request == REQUEST_WIPE && s->has_at)
+    json_add_integer(to, "pages", s->pages);
+  if (s->request == REQUEST_PUT || s->request == REQUEST_COMPARE)
+    json_add_text(to, "image", script->images[s->image].name);
+  for (uint32_t i = 0; i < s->octets.count; i++)
+    snprintf(octets + 2 * i, 3, "%02x", s->octets.at[i]);
+  if (s->request == REQUEST_BYTES) json_add_text(to, "bytes", octets);
+  free(octets);
 }
 
 static void put_expect(struct json_out *to, const struct step *s)
@@ -197,6 +219,7 @@ static void put_step(struct json_out *to, const struct step *s,
     json_add_text(to, "drive", s->pin);
     json_add_text(to, "level", drive_words[s->level]);
     break;
+  case VERB_SEND: put_send(to, s, script); break;
   case VERB_EXPECT: put_expect(to, s); break;
   case VERB_COUNT_: assert(false);
   }

@@ -219,6 +219,28 @@ static void reload(struct adding *a)
             "Have the probe ask for an option reload; the part resets.");
 }
 
+static void write_by_host(struct adding *a)
+{
+  char detail[256];
+  uint32_t first = a->c->script.step_count;
+  struct step *s = catalog_step(a->c, VERB_WRITE);
+  s->target = WRITE_IMAGE;
+  s->by = BY_HOST;
+  s->image = a->c->spec->image;
+  snprintf(detail, sizeof(detail),
+           "Have the serial host write the image %s through the boot ROM.",
+           image_name(a->c));
+  put_plain(a, first, detail);
+}
+
+static void launch(struct adding *a)
+{
+  uint32_t first = a->c->script.step_count;
+  catalog_step(a->c, VERB_SEND)->request = REQUEST_LAUNCH;
+  put_plain(a, first,
+            "Have the serial host ask the boot ROM to start the image.");
+}
+
 static void wait(struct adding *a)
 {
   uint32_t first = a->c->script.step_count;
@@ -266,6 +288,8 @@ static void add(struct adding *a)
     if (a->c->part->resets[CAUSE_CORE_ONLY].present)
       reset_by_probe(a, RESET_OF_CORE, "Have the probe reset the core alone.");
     break;
+  case ROUTE_WRITE_BY_HOST: write_by_host(a); break;
+  case ROUTE_LAUNCH: launch(a); break;
   case ROUTE_WAKE:
     reset(a, CAUSE_DEEP_SLEEP_EXIT,
           "Send the part to deep sleep and wake it.");
@@ -289,6 +313,7 @@ static bool allowed(const struct route_spec *spec, enum route_action kind)
 
 void catalog_actions(struct catalog *c, struct arena *arena)
 {
+  if (!c->script.host.present) c->means &= ~MEANS_BIT(HOST);
   for (unsigned i = 0; i < ROUTE_ACTION_COUNT_; i++) {
     struct adding a = {c, arena, (enum route_action)i};
     uint32_t needed = route_action_means(a.kind);

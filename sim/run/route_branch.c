@@ -96,6 +96,13 @@ static bool never_is_broken(struct branch *b)
   return nevers_broken(&b->nevers, now_of_branch(b), &never);
 }
 
+static void fail_by_host(struct branch *b, const struct trace_record *r)
+{
+  if (r->b == REPLY_DONE) return;
+  fail(b, NULL, "the host could not have it %s (%s)",
+       trace_word("request", r->a), trace_word("reply", r->b));
+}
+
 /* The judge has seen the record already. */
 static void fold(void *context, const struct trace_record *r)
 {
@@ -103,6 +110,8 @@ static void fold(void *context, const struct trace_record *r)
   if (r->kind == TRACE_PROBE_FAILED)
     fail(b, NULL, "the probe could not %s (%s)", trace_word("action", r->a),
          trace_word("obstacle", r->b));
+  else if (r->kind == TRACE_HOST_END)
+    fail_by_host(b, r);
   else if (r->kind != TRACE_LATCH_WRITE)
     b->machine->trace.stop |= never_is_broken(b);
   else if (r->b == 0)
@@ -205,8 +214,8 @@ static void listen(struct branch *b, const struct route_kept *from)
   if (from != NULL) nevers_resume(&b->nevers, &from->nevers);
   trace_listen(tr,
                TRACE_BIT(TRACE_PROBE_FAILED) | TRACE_BIT(TRACE_LATCH_WRITE) |
-                   TRACE_BIT(TRACE_ENTER) | TRACE_BIT(TRACE_PIN) |
-                   TRACE_BIT(TRACE_CONTENTION),
+                   TRACE_BIT(TRACE_HOST_END) | TRACE_BIT(TRACE_ENTER) |
+                   TRACE_BIT(TRACE_PIN) | TRACE_BIT(TRACE_CONTENTION),
                fold, b);
   expect_listen(b->machine);
 }
@@ -230,7 +239,7 @@ void route_play(struct route_bench *bench, const struct route_kept *from,
       .bench = bench, .machine = play_machine(bench->play), .played = played};
   memset(played, 0, sizeof(*played));
   fork_begin(&f, &bench->store, b.machine, BRANCH_LIMIT);
-  if (from != NULL) snapshot_restore(from->snapshot, b.machine);
+  snapshot_restore(from != NULL ? from->snapshot : f.before, b.machine);
   listen(&b, from);
   ps_t began = b.machine->now;
   take_ranges(&b, ranges, range_count);

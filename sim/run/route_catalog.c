@@ -12,6 +12,7 @@ uint32_t catalog_at_hand(const struct case_script *script)
   if (!spec->says_at_hand) {
     means = MEANS_BIT(PROBE);
     if (!script->no_reset_line) means |= MEANS_BIT(RESET_LINE);
+    if (script->host.present) means |= MEANS_BIT(HOST);
     return script->supply.removable ? means | MEANS_BIT(POWER) : means;
   }
   for (uint32_t i = 0; i < spec->at_hand_count; i++)
@@ -119,6 +120,10 @@ static void add_ending(struct catalog *c)
   first = c->script.step_count;
   catalog_probe(c, PROBE_DETACH);
   c->detach = catalog_since(c, first);
+  first = c->script.step_count;
+  if (c->script.host.present)
+    catalog_step(c, VERB_SEND)->request = REQUEST_DETACH;
+  c->unplug = catalog_since(c, first);
   for (uint32_t i = 0; i < c->part->strap_count; i++) {
     struct step *s = catalog_step(c, VERB_DRIVE);
     s->pin = c->part->straps[i].name;
@@ -213,6 +218,8 @@ bool catalog_follows(const struct catalog *c, uint32_t action,
   case ROUTE_SOFTWARE_RESET:
   case ROUTE_CORE_RESET: return attached;
   case ROUTE_PIN_RESET:
+  case ROUTE_WRITE_BY_HOST:
+  case ROUTE_LAUNCH:
   case ROUTE_WAKE:
   case ROUTE_WAIT: return powered;
   case ROUTE_STRAP: return strap_follows(a, b);
@@ -239,6 +246,7 @@ ps_t catalog_ending(const struct catalog *c, const struct catalog_bench *bench,
     catalog_add(r, c->detach);
     person += route_action_time(ROUTE_DETACH);
   }
+  catalog_add(r, c->unplug);
   for (uint32_t i = 0; i < c->part->strap_count; i++) {
     if (!(bench->driven >> i & 1u)) continue;
     catalog_add(r, c->release[i]);

@@ -65,6 +65,7 @@ struct catalog {
   struct catalog_range pause; /* empty: none passes */
   uint32_t goal;              /* the step that expects it */
   struct catalog_range detach;
+  struct catalog_range unplug; /* the serial host; empty: there is none */
   struct catalog_range release[PART_MAX_STRAPS];
   struct catalog_range field[CAUSE_COUNT_]; /* each ends with the goal */
   const char *field_names[CAUSE_COUNT_];

@@ -95,8 +95,10 @@ static bool has_wake(const struct part *part)
   return part->resets[CAUSE_DEEP_SLEEP_EXIT].present;
 }
 
-static bool would_add(const struct part *part, uint32_t means)
+static bool would_add(const struct route_request *q, uint32_t means)
 {
+  const struct part *part = q->part;
+  if (means == MEANS_HOST) return q->script->host.present;
   if (means == MEANS_STRAPS) return part->strap_count > 0;
   return means != MEANS_WAKE || has_wake(part);
 }
@@ -108,7 +110,7 @@ static void list_constraints(struct lifting *l)
   for (uint32_t i = 0; i < script->never_count; i++)
     l->list[l->count++] = (struct constraint){LIFT_NEVER, i};
   for (uint32_t i = 0; i < MEANS_COUNT_; i++)
-    if (!(means >> i & 1u) && would_add(l->request->part, i))
+    if (!(means >> i & 1u) && would_add(l->request, i))
       l->list[l->count++] = (struct constraint){LIFT_MEANS, i};
   if (script->route->action_count > 0)
     l->list[l->count++] = (struct constraint){LIFT_ACTIONS, 0};
