@@ -86,7 +86,8 @@ static void put_steps(FILE *to, const struct route_result *r,
 
 static void put_checks(FILE *to, const struct route_result *r)
 {
-  fputs("\n## Check\n\nProbe, host and jumpers are off. The unit must show: ", to);
+  fputs("\n## Check\n\nProbe, host and jumpers are off. The unit must show: ",
+        to);
   put(to, r->goal);
   fputs(".\n", to);
   if (r->field_count == 0) return;
