@@ -12,7 +12,7 @@ work=$(mktemp)
 trap 'rm -f "$work"' EXIT
 
 failed=0
-for case in traces/*.jsonc; do
+for case in traces/*.jsonc traces/lessons/*.jsonc; do
   golden=${case%.jsonc}.trace
   status=0
   "$program" run "$case" --trace - >"$work" || status=$?
@@ -24,7 +24,7 @@ for case in traces/*.jsonc; do
     echo "$golden: written"
   fi
 done
-for golden in traces/*.trace; do
+for golden in traces/*.trace traces/lessons/*.trace; do
   if [ -f "$golden" ] && [ ! -f "${golden%.trace}.jsonc" ]; then
     echo "$golden: there is no case for it"
     failed=1

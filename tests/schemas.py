@@ -11,41 +11,18 @@ is missing.
 """
 import copy
 import glob
-import json
 import os
 import sys
+
+sys.dont_write_bytecode = True
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+from jsonc import load  # noqa: E402
 
 try:
     import jsonschema
 except ImportError:
     print("skipped: python3-jsonschema is not installed")
     sys.exit(77)
-
-
-def without_comments(text):
-    """Blank // and /* */ comments outside of strings."""
-    out, i = [], 0
-    while i < len(text):
-        if text[i] == '"':
-            start = i
-            i += 1
-            while text[i] != '"':
-                i += 2 if text[i] == "\\" else 1
-            i += 1
-            out.append(text[start:i])
-        elif text.startswith("//", i):
-            i = text.index("\n", i)
-        elif text.startswith("/*", i):
-            i = text.index("*/", i) + 2
-        else:
-            out.append(text[i])
-            i += 1
-    return "".join(out)
-
-
-def load(path):
-    with open(path, encoding="utf-8") as file:
-        return json.loads(without_comments(file.read()))
 
 
 def places(value, path=()):
@@ -84,6 +61,8 @@ def main():
     failed = checked = 0
     for schema_name, pattern in (("models/part.schema.json", "models/*.json"),
                                  ("traces/case.schema.json", "traces/*.json*"),
+                                 ("traces/case.schema.json",
+                                  "traces/lessons/*.json*"),
                                  ("models/part.schema.json",
                                   "tests/sample_part.json"),
                                  ("models/part.schema.json",

@@ -166,7 +166,7 @@ static void play_traced(FILE *to, void *context)
   struct sim_error err;
   assert_int_equal(firstfetch_play(l->script, l->part, &options, &run, &err),
                    SIM_OK);
-  firstfetch_write_text(run, true, to);
+  firstfetch_write_text(run, &(struct firstfetch_text){.last = true}, to);
   firstfetch_run_free(run);
 }
 

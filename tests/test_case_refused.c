@@ -278,7 +278,7 @@ static const struct row {
     {"a case has steps",
      {{"\"steps\": [\n", "\"steps\": [], \"x\": [\n"}},
      "case.json:12:16: x: is no key of a case; expected one of \"case\", "
-     "\"part\", \"images\", \"board\", \"never\", \"measure\", "
+     "\"goal\", \"part\", \"images\", \"board\", \"never\", \"measure\", "
      "\"never_from\", \"steps\", \"seen\", \"route\""},
     {"a key of a case",
      {{"\"never\"", "\"nevr\""}},

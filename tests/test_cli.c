@@ -30,8 +30,8 @@ static const struct usage_row {
     {"an option of another command", "version --json x",
      "firstfetch: --json: is no option of this command"},
     {"an option with one dash", "run -part latched " DEMO,
-     "firstfetch: -part: is no option; all but -h and -v begin "
-     "with two dashes"},
+     "firstfetch: -part: is no option; all but -h, -q and -v "
+     "begin with two dashes"},
     {"a value that is missing at the end", "run " DEMO " --json",
      "firstfetch: --json: needs a value: FILE"},
     {"a value that is missing before an option", "run --json --compare " DEMO,

@@ -29,7 +29,7 @@ static void must_say(const char *text, const char *words)
 static void a_stranger_gets_to_sleep(void **state)
 {
   struct program *p = *state;
-  program_run(p, STRANGER);
+  program_run(p, STRANGER "-v");
   assert_string_equal(p->err, "");
   assert_int_equal(p->exit_code, 0);
   must_say(p->out, "outcome sleeping until something wakes it");
@@ -42,7 +42,7 @@ static void a_stranger_gets_to_sleep(void **state)
 static void one_that_waits_is_told_with_address_and_bit(void **state)
 {
   struct program *p = *state;
-  program_run(p, LISTENS);
+  program_run(p, LISTENS "-v");
   assert_int_equal(p->exit_code, 0);
   must_say(p->out, "waiting for something outside: polls 0x40220000 from ");
   must_say(p->out, "; bit 4 as 1 would let it go");
@@ -53,7 +53,7 @@ static void one_that_waits_is_told_with_address_and_bit(void **state)
 static void registers_have_names_by_svd(void **state)
 {
   struct program *p = *state;
-  program_run(p, LISTENS SVD);
+  program_run(p, LISTENS SVD "-v");
   assert_string_equal(p->err, "");
   must_say(p->out, "polls PORT.STATUS at 0x40220000 from ");
   must_say(p->out, "0x40200004 CLOCKS.SELECTION: bit 21 reads 1; polled");
@@ -91,7 +91,7 @@ static void what_was_learned_is_pasted_with_an_editor(void **state)
   program_shell(p, "\"$F\" " LISTENS "--learned $D/learned.json >/dev/null\n"
                    "{ sed '$d' images/stranger/part.json; echo ,; "
                    "sed '1d' $D/learned.json; } >$D/part.json\n"
-                   "\"$F\" run --part $D/part.json --image "
+                   "\"$F\" run -v --part $D/part.json --image "
                    "images/stranger-listens/stranger-listens.elf "
                    "--trace $D/trace --learned $D/again.json\n"
                    "cmp $D/learned.json $D/again.json && "

@@ -7,6 +7,7 @@
 #include "chip/flash.h"
 #include "core/core.h"
 #include "describe/names.h"
+#include "describe/newcomer.h"
 #include "describe/result.h"
 #include "describe/trace_kinds.h"
 
@@ -183,9 +184,29 @@ static void every_kind_is_described(void **state)
   }
 }
 
+static void is_a_sentence(const char *name, const char *text)
+{
+  if (!text) fail_msg("%s: newcomer.inc has no sentence", name);
+  assert_true(text[0] >= 'A' && text[0] <= 'Z');
+  assert_int_equal(text[strlen(text) - 1], '.');
+}
+
+static void newcomers_have_a_sentence_for_everything(void **state)
+{
+  (void)state;
+  for (unsigned i = 0; i < FINDING_COUNT_; i++) {
+    is_a_sentence(finding_word((enum finding_kind)i),
+                  finding_newcomer((enum finding_kind)i));
+  }
+  for (unsigned i = 0; i < CAUSE_COUNT_; i++) {
+    is_a_sentence(cause_word((enum cause)i), cause_newcomer((enum cause)i));
+  }
+}
+
 int main(void)
 {
   static const struct CMUnitTest singles[] = {
+      cmocka_unit_test(newcomers_have_a_sentence_for_everything),
       cmocka_unit_test(words_are_those_of_the_vocabulary),
       cmocka_unit_test(a_column_has_a_key_and_two_words),
       cmocka_unit_test(everything_has_its_sentence),

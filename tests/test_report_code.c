@@ -69,12 +69,13 @@ static const struct result result = {.title = "Places",
 
 static void write_plain(FILE *to, const void *context)
 {
-  report_text(to, context, false);
+  report_text(to, context, &(struct text_style){.words = TEXT_EXPERT});
 }
 
 static void write_with_code(FILE *to, const void *context)
 {
-  report_text_with_code(to, context, false);
+  report_text(to, context,
+              &(struct text_style){.full = true, .words = TEXT_EXPERT});
 }
 
 static const char *const lines[] = {
@@ -94,13 +95,20 @@ static const char *const lines[] = {
     "\nmeasure: never, 0 times; begun and not ended 2 more times\n\n",
 };
 
-static void the_text_tells_them(void **state)
+static void the_long_text_tells_them(void **state)
 {
   (void)state;
-  char *text = fixture_capture(write_plain, &result);
+  char *text = fixture_capture(write_with_code, &result);
   for (size_t i = 0; i < ROWS_COUNT(lines); i++) {
     assert_contains(text, lines[i]);
   }
+  free(text);
+}
+
+static void the_short_text_leaves_the_code_out(void **state)
+{
+  (void)state;
+  char *text = fixture_capture(write_plain, &result);
   assert_null(strstr(text, "movs"));
   free(text);
 }
@@ -283,7 +291,8 @@ static void other_commands_have_no_verbose(void **state)
 int main(void)
 {
   struct CMUnitTest tests[ROWS_COUNT(json_rows) + 8] = {
-      cmocka_unit_test(the_text_tells_them),
+      cmocka_unit_test(the_long_text_tells_them),
+      cmocka_unit_test(the_short_text_leaves_the_code_out),
       cmocka_unit_test(the_long_text_adds_the_code),
       cmocka_unit_test(measures_stand_side_by_side),
       cmocka_unit_test(the_marked_one_is_where_it_stopped),

@@ -11,12 +11,15 @@
 
 static void write_last(FILE *to, const void *context)
 {
-  report_text(to, context, true);
+  report_text(
+      to, context,
+      &(struct text_style){.full = true, .last = true, .words = TEXT_EXPERT});
 }
 
 static void write_not_last(FILE *to, const void *context)
 {
-  report_text(to, context, false);
+  report_text(to, context,
+              &(struct text_style){.full = true, .words = TEXT_EXPERT});
 }
 
 /* --- the whole of it ----------------------------------------------------- */

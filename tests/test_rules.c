@@ -31,24 +31,30 @@ enum { FLASH, ROM, RAM };
  * to a strap, or to the latch; a magic word beats all. */
 static const struct part ladder = {
     WORDS,
-    .rules =
-        {{"magic", {OPTION(1, 0, 0xc0ffee11)}, 1, RAM},
-         {"option-rom", {OPTION(0, 0, 2)}, 1, ROM},
-         {"both-straps", {OPTION(0, 0, 1), STRAP(0, 1), STRAP(1, 0)}, 3, ROM},
-         {"latch-blank", {OPTION(0, 0, 0), LATCH(0)}, 2, ROM},
-         {"otherwise", {{0}}, 0, FLASH}},
+    .rules = {{"magic", NULL, NULL, {OPTION(1, 0, 0xc0ffee11)}, 1, RAM},
+              {"option-rom", NULL, NULL, {OPTION(0, 0, 2)}, 1, ROM},
+              {"both-straps",
+               NULL,
+               NULL,
+               {OPTION(0, 0, 1), STRAP(0, 1), STRAP(1, 0)},
+               3,
+               ROM},
+              {"latch-blank", NULL, NULL, {OPTION(0, 0, 0), LATCH(0)}, 2, ROM},
+              {"otherwise", NULL, NULL, {{0}}, 0, FLASH}},
     .rule_count = 5,
 };
 
 /* The same two rules in both orders. */
 static const struct part blank_first = {
     WORDS,
-    .rules = {{"blank", {LATCH(0)}, 1, ROM}, {"low", {STRAP(1, 0)}, 1, FLASH}},
+    .rules = {{"blank", NULL, NULL, {LATCH(0)}, 1, ROM},
+              {"low", NULL, NULL, {STRAP(1, 0)}, 1, FLASH}},
     .rule_count = 2,
 };
 static const struct part low_first = {
     WORDS,
-    .rules = {{"low", {STRAP(1, 0)}, 1, FLASH}, {"blank", {LATCH(0)}, 1, ROM}},
+    .rules = {{"low", NULL, NULL, {STRAP(1, 0)}, 1, FLASH},
+              {"blank", NULL, NULL, {LATCH(0)}, 1, ROM}},
     .rule_count = 2,
 };
 static const struct part none = {.rule_count = 0};

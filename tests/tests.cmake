@@ -77,11 +77,14 @@ endfunction()
 
 # A trace without a case is looked for as well as a case without a trace.
 file(GLOB traced RELATIVE ${CMAKE_SOURCE_DIR}/traces CONFIGURE_DEPENDS
-     ${CMAKE_SOURCE_DIR}/traces/*.jsonc ${CMAKE_SOURCE_DIR}/traces/*.trace)
+     ${CMAKE_SOURCE_DIR}/traces/*.jsonc ${CMAKE_SOURCE_DIR}/traces/*.trace
+     ${CMAKE_SOURCE_DIR}/traces/lessons/*.jsonc
+     ${CMAKE_SOURCE_DIR}/traces/lessons/*.trace)
 list(TRANSFORM traced REPLACE "\\.[a-z]+$" "")
 list(REMOVE_DUPLICATES traced)
 foreach(name ${traced})
-  test_script(trace_${name} compare_trace.sh $<TARGET_FILE:firstfetch> ${name})
+  string(REPLACE "/" "_" test ${name})
+  test_script(trace_${test} compare_trace.sh $<TARGET_FILE:firstfetch> ${name})
 endforeach()
 
 test_script(same_bytes same_bytes.sh ${CMAKE_BINARY_DIR})
@@ -90,10 +93,19 @@ test_script(pictures pictures.sh $<TARGET_FILE:firstfetch>)
 test_script(html html.sh $<TARGET_FILE:firstfetch> ${CMAKE_BINARY_DIR}/html)
 test_script(readme_examples readme_examples.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_results validate_results.sh $<TARGET_FILE:firstfetch>)
+test_script(text_snapshots text.sh $<TARGET_FILE:firstfetch>)
+test_script(reports_agree reports_agree.sh $<TARGET_FILE:firstfetch>)
+test_script(junit_readers junit_readers.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_sweeps validate_sweeps.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_why validate_why.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_checks validate_checks.sh $<TARGET_FILE:firstfetch>)
 test_script(validate_routes validate_routes.sh $<TARGET_FILE:firstfetch>)
+
+add_test(NAME words_agree
+         COMMAND /usr/bin/python3 ${CMAKE_SOURCE_DIR}/tests/words_agree.py
+                 $<TARGET_FILE:firstfetch>)
+set_tests_properties(words_agree PROPERTIES
+                     WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
 
 include(tests/schemas.cmake)
 
@@ -103,6 +115,8 @@ add_custom_target(rebase-traces
           $<TARGET_FILE:firstfetch>
   COMMAND sh ${CMAKE_SOURCE_DIR}/tests/pictures.sh
           $<TARGET_FILE:firstfetch> write
+  COMMAND sh ${CMAKE_SOURCE_DIR}/tests/text.sh $<TARGET_FILE:firstfetch>
+          --rebase
   DEPENDS firstfetch
   USES_TERMINAL VERBATIM)
 

@@ -12,10 +12,13 @@
 #include "report/answers.h"
 #include "report/html_document.h"
 #include "report/json.h"
+#include "report/junit.h"
+#include "report/lesson.h"
 #include "report/side_by_side.h"
 #include "report/text.h"
 #include "report/timeline_svg.h"
 #include "report/trace_text.h"
+#include "report/vcd.h"
 #include "run/play.h"
 #include "run/review.h"
 
@@ -26,6 +29,11 @@ _Static_assert((int)FIRSTFETCH_UNICORN == (int)CPU_ENGINE_UNICORN &&
                    (int)FIRSTFETCH_OWN == (int)CPU_ENGINE_OWN &&
                    (int)FIRSTFETCH_BOTH == (int)CPU_ENGINE_BOTH,
                "the engines are numbered alike");
+
+_Static_assert((int)FIRSTFETCH_NEWCOMER == (int)TEXT_NEWCOMER &&
+                   (int)FIRSTFETCH_EXPERT == (int)TEXT_EXPERT &&
+                   (int)FIRSTFETCH_BOTH_WORDINGS == (int)TEXT_BOTH,
+               "the wordings are numbered alike");
 
 static void *get_zeroed(size_t size)
 {
@@ -84,6 +92,7 @@ struct firstfetch_run {
   struct play *play;           /* owned */
   const struct result *result; /* in the play */
   struct timeline *timeline;   /* owned; NULL: not asked for */
+  struct lesson *lesson;       /* the same */
 };
 
 enum sim_status firstfetch_check(const struct case_script *script,
@@ -116,6 +125,37 @@ static void free_timeline(struct timeline *timeline)
   free(timeline);
 }
 
+/* NULL: nobody asked for it. */
+static struct vcd *listen_vcd(struct play *play,
+                              const struct case_script *script,
+                              const struct part *part, FILE *to)
+{
+  if (!to) return NULL;
+  struct vcd *vcd = get_zeroed(sizeof *vcd);
+  vcd->to = to;
+  vcd->script = script;
+  vcd->part = part;
+  vcd->play = play;
+  vcd->start_count = play_start_count;
+  vcd_head(vcd);
+  trace_listen(play_trace(play), VCD_KINDS, vcd_record, vcd);
+  return vcd;
+}
+
+static struct lesson *listen_lesson(struct play *play, bool asked)
+{
+  if (!asked) return NULL;
+  struct lesson *lesson = get_zeroed(sizeof *lesson);
+  lesson_listen(lesson, play_part(play), play_script(play), play_trace(play));
+  return lesson;
+}
+
+static void free_lesson(struct lesson *lesson)
+{
+  if (lesson) lesson_free(lesson);
+  free(lesson);
+}
+
 enum sim_status firstfetch_play(const struct case_script *script,
                                 const struct part *part,
                                 const struct firstfetch_options *options,
@@ -146,11 +186,16 @@ enum sim_status firstfetch_play(const struct case_script *script,
     timeline = get_zeroed(sizeof *timeline);
     timeline_listen(timeline, part, script, play_trace(play));
   }
+  struct vcd *vcd = listen_vcd(play, script, part, options->vcd);
+  struct lesson *lesson = listen_lesson(play, options->lesson);
   const struct result *result = play_run(play);
   if (timeline) timeline_end(timeline, result->end);
+  if (vcd) vcd_end(vcd, result->end);
+  free(vcd);
   if (play_disagreement(play) != NULL) {
     sim_fail(err, SIM_LIMIT, NULL, "%s", play_disagreement(play));
     free_timeline(timeline);
+    free_lesson(lesson);
     play_free(play);
     return SIM_LIMIT;
   }
@@ -158,6 +203,8 @@ enum sim_status firstfetch_play(const struct case_script *script,
   (*run)->play = play;
   (*run)->result = result;
   (*run)->timeline = timeline;
+  (*run)->lesson = lesson;
+  if (lesson) lesson->result = result;
   return SIM_OK;
 }
 
@@ -165,6 +212,7 @@ void firstfetch_run_free(struct firstfetch_run *run)
 {
   if (!run) return;
   free_timeline(run->timeline);
+  free_lesson(run->lesson);
   play_free(run->play);
   free(run);
 }
@@ -176,16 +224,31 @@ const struct result *firstfetch_result(const struct firstfetch_run *run)
 
 /* --- reports ------------------------------------------------------------- */
 
-void firstfetch_write_text(const struct firstfetch_run *run, bool last,
-                           FILE *to)
+void firstfetch_write_text(const struct firstfetch_run *run,
+                           const struct firstfetch_text *how, FILE *to)
 {
-  report_text(to, run->result, last);
+  const struct text_style style = {.full = how->full,
+                                   .last = how->last,
+                                   .colour = how->colour,
+                                   .words = (enum text_words)how->words};
+  report_text(to, run->result, &style);
 }
 
-void firstfetch_write_text_with_code(const struct firstfetch_run *run,
-                                     bool last, FILE *to)
+void firstfetch_write_verdict(const struct firstfetch_run *run, bool colour,
+                              FILE *to)
 {
-  report_text_with_code(to, run->result, last);
+  report_verdict(to, run->result, colour);
+}
+
+const struct lesson *firstfetch_lesson(const struct firstfetch_run *run)
+{
+  return run->lesson;
+}
+
+void firstfetch_write_lesson(const struct firstfetch_run *run, FILE *to)
+{
+  struct html page = {.to = to};
+  lesson_html(&page, run->lesson);
 }
 
 void firstfetch_write_learned(const struct firstfetch_run *run, FILE *to)
@@ -279,5 +342,34 @@ void firstfetch_json_close(struct firstfetch_json *document)
 {
   if (!document) return;
   report_json_free(&document->document);
+  free(document);
+}
+
+struct firstfetch_junit {
+  struct junit document;
+};
+
+struct firstfetch_junit *firstfetch_junit_open(void)
+{
+  struct firstfetch_junit *document = get_zeroed(sizeof *document);
+  junit_begin(&document->document);
+  return document;
+}
+
+void firstfetch_junit_add(struct firstfetch_junit *document,
+                          const struct firstfetch_run *run)
+{
+  junit_add(&document->document, run->result);
+}
+
+bool firstfetch_junit_write(struct firstfetch_junit *document, FILE *to)
+{
+  return junit_write(&document->document, to);
+}
+
+void firstfetch_junit_close(struct firstfetch_junit *document)
+{
+  if (!document) return;
+  junit_free(&document->document);
   free(document);
 }

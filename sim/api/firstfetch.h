@@ -13,7 +13,8 @@
  *       firstfetch_play(script, part, NULL, &run, &err) != SIM_OK) {
  *     ... sim_error_text(&err, text, sizeof text) ...
  *   }
- *   firstfetch_write_text(run, true, stdout);
+ *   struct firstfetch_text how = {.last = true};
+ *   firstfetch_write_text(run, &how, stdout);
  *   firstfetch_run_free(run);
  *   firstfetch_close(ff);
  *
@@ -39,6 +40,7 @@
 
 struct case_script; /* describe/case.h */
 struct part;        /* describe/part.h */
+struct lesson;      /* report/lesson.h */
 struct result;      /* describe/result.h */
 struct svd;         /* describe/svd.h */
 
@@ -118,8 +120,10 @@ enum firstfetch_engine {
 struct firstfetch_options {
   bool no_judging; /* expectations let time pass, but are not judged */
   bool after;    /* tell what each reset would do from the end; false: don't */
+  bool lesson;   /* keep what a lesson is told from */
   bool timeline; /* keep what the page and the picture are drawn from */
   FILE *trace;   /* its text is written here while the run goes, or NULL */
+  FILE *vcd;     /* the same for a value change dump, or NULL */
   const struct svd *svd; /* names of registers that the part does not describe,
                             or NULL; must outlive the run */
   enum firstfetch_engine engine;
@@ -149,14 +153,25 @@ const struct result *firstfetch_result(const struct firstfetch_run *run);
 
 /* --- reports: errors stay in the stream ---------------------------------- */
 
-/* `last`: no other text report follows this one. */
-void firstfetch_write_text(const struct firstfetch_run *run, bool last,
-                           FILE *to);
+/* For whom findings and start rules are explained. */
+enum firstfetch_words {
+  FIRSTFETCH_NEWCOMER,
+  FIRSTFETCH_EXPERT,
+  FIRSTFETCH_BOTH_WORDINGS
+};
 
-/* The same, each start with its first instructions and those where it
- * stopped. */
-void firstfetch_write_text_with_code(const struct firstfetch_run *run,
-                                     bool last, FILE *to);
+struct firstfetch_text {
+  bool full;   /* all that is known of each start, and its instructions */
+  bool last;   /* no other text report follows this one */
+  bool colour; /* for a terminal */
+  enum firstfetch_words words;
+};
+void firstfetch_write_text(const struct firstfetch_run *run,
+                           const struct firstfetch_text *how, FILE *to);
+
+/* One line: case, part, verdict. */
+void firstfetch_write_verdict(const struct firstfetch_run *run, bool colour,
+                              FILE *to);
 
 /* What was learned about registers that nothing describes, as JSON to be
  * pasted into the part's file. */
@@ -170,6 +185,11 @@ void firstfetch_write_side_by_side(const struct firstfetch_run *const *runs,
 /* A picture of what held when, SVG. The run must have been played with
  * `timeline`. */
 void firstfetch_write_svg(const struct firstfetch_run *run, FILE *to);
+
+/* A run that was played with `lesson` as one: what is told and asked, in the
+ * run; and as a page whose answers are hidden. */
+const struct lesson *firstfetch_lesson(const struct firstfetch_run *run);
+void firstfetch_write_lesson(const struct firstfetch_run *run, FILE *to);
 
 /* A page, HTML, is written case by case; the runs must have been played with
  * `timeline`, and may be freed after they were added. `title` is that of the
@@ -195,5 +215,14 @@ void firstfetch_json_add(struct firstfetch_json *document,
 /* False if the stream has an error. */
 bool firstfetch_json_write(const struct firstfetch_json *document, FILE *to);
 void firstfetch_json_close(struct firstfetch_json *document); /* NULL too */
+
+/* The same for verdicts as JUnit-style XML; nothing can be added behind the
+ * write. */
+struct firstfetch_junit;
+struct firstfetch_junit *firstfetch_junit_open(void);
+void firstfetch_junit_add(struct firstfetch_junit *document,
+                          const struct firstfetch_run *run);
+bool firstfetch_junit_write(struct firstfetch_junit *document, FILE *to);
+void firstfetch_junit_close(struct firstfetch_junit *document); /* NULL too */
 
 #endif

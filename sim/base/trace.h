@@ -21,7 +21,7 @@
 
 #include "base/units.h"
 
-#define TRACE_MAX_FOLDS   20
+#define TRACE_MAX_FOLDS   24
 #define TRACE_MAX_KINDS   128
 #define TRACE_MAX_WAITING 64
 

@@ -75,6 +75,7 @@ void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
                         struct moment now, struct trace *tr)
 {
   assert(pin < p->part->pins.count);
+  bool was = p->outside & bit(pin);
   p->outside = drive ? p->outside | bit(pin) : p->outside & ~bit(pin);
   p->outside_level =
       high ? p->outside_level | bit(pin) : p->outside_level & ~bit(pin);
@@ -82,6 +83,8 @@ void pins_drive_outside(struct pins *p, uint32_t pin, bool drive, bool high,
     p->talks |= bit(pin);
   else if (drive)
     trace_add(tr, now, TRACE_NET, pin, high);
+  else if (was)
+    trace_add(tr, now, TRACE_NET_RELEASED, pin, 0);
 }
 
 uint64_t pins_standing(const struct pins *p)

@@ -7,15 +7,16 @@
 #include "cli/cmd_check.h"
 #include "cli/cmd_help.h"
 #include "cli/cmd_merge.h"
+#include "cli/cmd_quiz.h"
 #include "cli/cmd_route.h"
 #include "cli/cmd_run.h"
 #include "cli/cmd_sweep.h"
 #include "cli/cmd_version.h"
 #include "cli/cmd_why.h"
 
-const struct command *const commands[] = {&cmd_run,   &cmd_sweep,   &cmd_merge,
-                                          &cmd_route, &cmd_why,     &cmd_check,
-                                          &cmd_help,  &cmd_version, NULL};
+const struct command *const commands[] = {
+    &cmd_run,  &cmd_sweep, &cmd_merge, &cmd_route,   &cmd_why,
+    &cmd_quiz, &cmd_check, &cmd_help,  &cmd_version, NULL};
 
 const struct command *command_named(const char *name)
 {

@@ -10,7 +10,7 @@ static const struct option help_option = {"help", NULL, "tell this", false};
 /* Options that have a letter too, where a command has them. */
 static const struct abbreviation {
   const char *letter, *name;
-} abbreviations[] = {{"-h", "help"}, {"-v", "verbose"}};
+} abbreviations[] = {{"-h", "help"}, {"-q", "quiet"}, {"-v", "verbose"}};
 #define ABBREVIATION_COUNT (sizeof abbreviations / sizeof abbreviations[0])
 
 struct parser {
@@ -123,7 +123,7 @@ static enum sim_status take_argument(struct parser *p, bool *options_ended)
   if (argument[1] == '-') return take_option(p, argument + 2);
   const struct sim_place where = {.path = argument};
   return sim_fail(p->err, SIM_USAGE, &where,
-                  "is no option; all but -h and -v begin with two dashes");
+                  "is no option; all but -h, -q and -v begin with two dashes");
 }
 
 enum sim_status options_parse(const struct option *table, size_t table_count,

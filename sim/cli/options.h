@@ -2,7 +2,8 @@
  *
  * Options are long: "--name", "--name VALUE" or "--name=VALUE"; "-h" is
  * "--help", which every command has and no table lists, and "-v" is
- * "--verbose", where a table lists it. "--" ends the options;
+ * "--verbose" and "-q" "--quiet", where a table lists them. "--" ends the
+ * options;
  * "-" is a word. A value that begins with "--" must be given with "=".
  *
  * Owns: nothing; what is given lives in the arena and in argv.

@@ -15,6 +15,14 @@ bool output_is_standard(const char *name)
   return strcmp(name, "-") == 0;
 }
 
+bool output_has_colour(void)
+{
+  const char *no_colour = getenv("NO_COLOR");
+  const char *terminal = getenv("TERM");
+  if (no_colour && *no_colour) return false;
+  return terminal && strcmp(terminal, "dumb") != 0 && isatty(STDOUT_FILENO);
+}
+
 static const char *reason(int host_error)
 {
   switch (host_error) {

@@ -26,6 +26,11 @@ struct output {
 /* True for "-". */
 bool output_is_standard(const char *name);
 
+/* True if standard output is a terminal that takes colour: not with NO_COLOR
+ * in the environment (unless it is empty), nor where TERM is "dumb" or
+ * missing. */
+bool output_has_colour(void);
+
 /* `name` NULL asks for nothing. Errors: SIM_FILE. */
 enum sim_status output_open(struct output *output, const char *name,
                             struct arena *arena, struct sim_error *err);

@@ -252,6 +252,8 @@ static const struct shape_row sight_row = {.kind = SHAPE_CUSTOM,
 static const struct shape_row rows[] = {
     {"case", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct case_script, title),
      .sentence = "What the case shows, in one sentence."},
+    {"goal", SHAPE_TEXT, SHAPE_OPTIONAL, offsetof(struct case_script, goal),
+     .sentence = "What a reader learns from it, in a sentence or two."},
     {"part", SHAPE_TEXT, SHAPE_REQUIRED, offsetof(struct case_script, part),
      .sentence = "Name of a part in models/, or the path of a part file."},
     {"images", SHAPE_MAP, SHAPE_OPTIONAL, offsetof(struct case_script, images),

@@ -290,6 +290,7 @@ struct part_protection {
 
 struct part_rule {
   const char *name;
+  const char *about, *newcomer; /* why it decides, in a sentence; or NULL */
   struct part_term terms[PART_MAX_TERMS];
   uint32_t term_count; /* all must hold; none: always */
   uint32_t memory;     /* region aliased at 0, where execution begins */

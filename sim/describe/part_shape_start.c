@@ -315,6 +315,12 @@ const struct shape part_protection_shape = {.what = "protection by options",
 static const struct shape_row rule_rows[] = {
     {"rule", SHAPE_NAME, SHAPE_REQUIRED, offsetof(struct part_rule, name),
      .sentence = "What the rule is called in reports."},
+    {"about", SHAPE_TEXT, SHAPE_OPTIONAL, offsetof(struct part_rule, about),
+     .sentence = "Why it decides, in a sentence for those who know the part; "
+                 "left out, its conditions are told."},
+    {"newcomer", SHAPE_TEXT, SHAPE_OPTIONAL,
+     offsetof(struct part_rule, newcomer),
+     .sentence = "The same for those who have never heard of it."},
     {"when", SHAPE_MAP, SHAPE_OPTIONAL, offsetof(struct part_rule, terms),
      .max = PART_MAX_TERMS, .stride = sizeof(struct part_term),
      .counted = offsetof(struct part_rule, term_count),

@@ -77,6 +77,7 @@ struct start {
   bool latch_programmed, stale; /* when the start began */
   const char *rule; /* name; "alias kept" where the table keeps it; NULL at a
                        hand-over */
+  const char *rule_expert, *rule_newcomer; /* why it decided; NULL as well */
   const char *region;
   addr_t sp, pc;
   const char *symbol;     /* "rom_entry", "main+0x12"; NULL if unknown */
@@ -189,8 +190,11 @@ struct measured {
 /* The step of a judgement that belongs to no step: a `never`, a measure. */
 #define RESULT_NO_STEP UINT32_MAX
 
+enum judgement_kind { JUDGED_EXPECTATION, JUDGED_NEVER, JUDGED_MEASURE };
+
 /* One expectation, `never` or bound of a measure, judged. */
 struct judgement {
+  enum judgement_kind kind;
   uint32_t step, line; /* of the case file; step may be RESULT_NO_STEP */
   const char *label;   /* of the step, or NULL */
   bool held;

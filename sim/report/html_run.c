@@ -5,6 +5,7 @@
 
 #include "base/file.h"
 #include "describe/names.h"
+#include "describe/newcomer.h"
 #include "report/page.h"
 #include "report/text_after.h"
 #include "report/text_learned.h"
@@ -109,6 +110,7 @@ static void put_finding(struct html *h, const struct finding *f)
              h->prefix, f->start, f->start);
   html_put(h, "</h%u>\n<p class=\"soft\">In short: %s.</p>\n", h->level + 1,
            finding_sentence(f->kind));
+  html_paragraph(h, NULL, finding_newcomer(f->kind));
   html_paragraph(h, NULL, f->text);
   if (f->remedy_count > 0) {
     html_put(h, "<p>What mends it on this part:</p>\n<ul>\n");

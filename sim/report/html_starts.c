@@ -107,7 +107,7 @@ static void put_start(struct html *h, const struct html_run *run,
     html_put(h, " <span class=\"tag\">ROM ran</span>");
   html_put(h, "</h%u>\n<dl>\n", h->level + 1);
   page_open_markup(&page, h->to, PAGE_ROWS);
-  text_start_why(&page, s);
+  text_start_why(&page, s, TEXT_BOTH);
   put_rule(h, run, s);
   put_sampled(h, run, s);
   put_stale(h, run, s);

@@ -4,6 +4,7 @@
 
 #include "base/file.h"
 #include "describe/names.h"
+#include "describe/newcomer.h"
 #include "report/disassembly.h"
 #include "report/json_answer.h"
 
@@ -187,6 +188,8 @@ static void put_start(struct json_out *list, const struct start *s, bool code)
   put_text(to, "cause", by_reset ? cause_word(s->cause) : NULL);
   put_latch(to, s);
   put_text(to, "rule", s->rule);
+  put_text(to, "why", s->rule_expert);
+  put_text(to, "newcomer", s->rule_newcomer);
   json_add_text(to, "region", s->region);
   if (s->how != START_HANDOVER) {
     put_address(to, "sp", s->sp);
@@ -226,6 +229,7 @@ static void put_finding(struct json_out *list, const struct finding *f)
     json_add_null(to, "start");
   }
   json_add_text(to, "text", f->text);
+  json_add_text(to, "newcomer", finding_newcomer(f->kind));
   struct json_out *remedies = json_add_list(to, "remedies");
   for (uint32_t i = 0; i < f->remedy_count; i++) {
     json_add_text(remedies, NULL, f->remedies[i]);

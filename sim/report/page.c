@@ -166,6 +166,25 @@ void page_together(struct page *p, const char *text)
   }
 }
 
+/* Select Graphic Rendition of ECMA-48, 8.3.117 (from memory). */
+static void add_rendition(struct page *p, const char *code)
+{
+  char text[16];
+  int length = snprintf(text, sizeof text, "\x1b[%sm", code);
+  assert(p->word_bytes + (size_t)length <= sizeof p->word);
+  memcpy(p->word + p->word_bytes, text, (size_t)length);
+  p->word_bytes += (size_t)length;
+}
+
+void page_tint(struct page *p, enum page_tint tint, const char *text)
+{
+  static const char *const codes[] = {
+      [PAGE_GOOD] = "32", [PAGE_BAD] = "31", [PAGE_NOTE] = "1"};
+  if (p->colour) add_rendition(p, codes[tint]);
+  page_together(p, text);
+  if (p->colour) add_rendition(p, "0");
+}
+
 void page_format(struct page *p, const char *format, ...)
 {
   char text[128];

@@ -46,6 +46,7 @@ struct page {
   unsigned hang;   /* where further lines of the item begin */
   bool space;      /* one is due before the next word */
   bool said;       /* the item has a word */
+  bool colour;     /* a terminal shows it; page_open leaves it off */
   /* The word that is being said; it may not be complete yet. */
   char word[PAGE_WORD_BYTES];
   size_t word_bytes;
@@ -69,6 +70,13 @@ void page_say(struct page *p, const char *text);
 
 /* Say a text that is not to be broken at its spaces: "20 us". */
 void page_together(struct page *p, const char *text);
+
+/* Colour of a word, where the page has colours. It never says anything that
+ * the word does not. */
+enum page_tint { PAGE_GOOD, PAGE_BAD, PAGE_NOTE };
+
+/* The same as page_together, in a colour; `text` is our own. */
+void page_tint(struct page *p, enum page_tint tint, const char *text);
 
 /* The same as page_say for numbers and words of our own: at most 127 bytes,
  * asserted. */

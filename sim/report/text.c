@@ -2,7 +2,10 @@
 
 #include <inttypes.h>
 
+#include "base/file.h"
+#include "describe/newcomer.h"
 #include "report/page.h"
+#include "report/text_glance.h"
 #include "report/text_learned.h"
 #include "report/text_after.h"
 #include "report/text_parts.h"
@@ -21,27 +24,47 @@ static void put_head(struct page *page, const struct result *r)
   page_end(page);
 }
 
-static void put_starts(struct page *page, const struct result *r, bool code)
+static void put_starts(struct page *page, const struct result *r,
+                       const struct text_style *style)
 {
-  for (uint32_t i = 0; i < r->start_count; i++) {
-    page_gap(page);
-    text_start(page, &r->starts[i], code);
-  }
   if (r->start_count == 0) {
     page_gap(page);
     page_line(page, 0, "no start: nothing ever began to execute");
+  } else if (!style->full) {
+    page_gap(page);
+    text_glance(page, r, style->words);
+  }
+  for (uint32_t i = 0; i < r->start_count && style->full; i++) {
+    page_gap(page);
+    text_start(page, &r->starts[i], style->words);
   }
 }
 
-static void put_finding(struct page *page, const struct finding *f)
+/* The first of its kind is explained. */
+static bool is_first(const struct result *r, const struct finding *f)
 {
+  for (const struct finding *before = r->findings; before < f; before++) {
+    if (before->kind == f->kind) return false;
+  }
+  return true;
+}
+
+static void put_finding(struct page *page, const struct result *r,
+                        const struct finding *f, enum text_words words)
+{
+  bool explained = words != TEXT_EXPERT && is_first(r, f);
   page_gap(page);
   page_item(page, 0, 0, "");
-  page_say(page, "finding: ");
+  page_tint(page, PAGE_NOTE, "finding");
+  page_say(page, ": ");
   page_say(page, finding_word(f->kind));
   if (f->start > 0) page_format(page, ", start %" PRIu32, f->start);
   page_end(page);
-  page_line(page, 2, f->text);
+  page_item(page, 2, 2, "");
+  if (explained) page_say(page, finding_newcomer(f->kind));
+  if (explained) page_say(page, " ");
+  page_say(page, f->text);
+  page_end(page);
   if (f->remedy_count == 0) return;
   page_line(page, 2, "What mends it on this part:");
   for (uint32_t i = 0; i < f->remedy_count; i++) {
@@ -110,34 +133,42 @@ static void put_limits(struct page *page, const struct result *r)
   page_end(page);
 }
 
-static void put_all(FILE *to, const struct result *result, bool last,
-                    bool code)
+void report_text(FILE *to, const struct result *result,
+                 const struct text_style *style)
 {
   struct page page;
   page_open(&page, to);
+  page.colour = style->colour;
   put_head(&page, result);
-  put_starts(&page, result, code);
+  put_starts(&page, result, style);
   for (uint32_t i = 0; i < result->measure_count; i++) {
     put_measure(&page, &result->measures[i]);
   }
   for (uint32_t i = 0; i < result->finding_count; i++) {
-    put_finding(&page, &result->findings[i]);
+    put_finding(&page, result, &result->findings[i], style->words);
   }
   text_learned(&page, result);
   put_failures(&page, result);
   text_after(&page, result->after);
   page_gap(&page);
   put_limits(&page, result);
-  if (result->contention || last) text_caution(&page, result->contention);
+  if (result->contention || style->last) {
+    text_caution(&page, result->contention);
+  }
   text_verdict(&page, result);
 }
 
-void report_text(FILE *to, const struct result *result, bool last)
+void report_verdict(FILE *to, const struct result *result, bool colour)
 {
-  put_all(to, result, last, false);
-}
-
-void report_text_with_code(FILE *to, const struct result *result, bool last)
-{
-  put_all(to, result, last, true);
+  struct page page;
+  page_open(&page, to);
+  page.colour = colour;
+  page_item(&page, 0, 0, "");
+  page_say(&page,
+           result->case_file ? file_name(result->case_file) : result->title);
+  page_say(&page, " on ");
+  page_say(&page, result->part);
+  page_say(&page, ": ");
+  text_put_verdict(&page, result);
+  page_end(&page);
 }

@@ -56,22 +56,29 @@ void text_caution(struct page *page, bool contention)
   }
 }
 
-void text_verdict(struct page *page, const struct result *result)
+void text_put_verdict(struct page *page, const struct result *result)
 {
   uint32_t asked = result->held + result->failed;
-  page_item(page, 0, 0, "");
   switch (result->verdict) {
   case VERDICT_NONE:
     page_say(page, "no verdict: nothing was asked, so nothing is judged");
     break;
   case VERDICT_HELD:
-    page_format(page, "held: %s%" PRIu32 " expectation%s",
+    page_tint(page, PAGE_GOOD, "held");
+    page_format(page, ": %s%" PRIu32 " expectation%s",
                 asked == 1 ? "" : "all ", asked, asked == 1 ? "" : "s");
     break;
   case VERDICT_FAILED:
-    page_format(page, "failed: %" PRIu32 " of %" PRIu32 " expectation%s",
+    page_tint(page, PAGE_BAD, "failed");
+    page_format(page, ": %" PRIu32 " of %" PRIu32 " expectation%s",
                 result->failed, asked, asked == 1 ? "" : "s");
     break;
   }
+}
+
+void text_verdict(struct page *page, const struct result *result)
+{
+  page_item(page, 0, 0, "");
+  text_put_verdict(page, result);
   page_end(page);
 }

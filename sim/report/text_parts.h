@@ -24,7 +24,9 @@ void text_failures(struct page *page, const struct result *result);
 /* What a reader must not forget. Contention has its own, longer one. */
 void text_caution(struct page *page, bool contention);
 
-/* "held: ...", "failed: ...", "no verdict: ..." */
+/* "held: ...", "failed: ...", "no verdict: ...": as words of an item, or as
+ * one of its own. */
+void text_put_verdict(struct page *page, const struct result *result);
 void text_verdict(struct page *page, const struct result *result);
 
 #endif

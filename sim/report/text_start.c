@@ -3,6 +3,7 @@
 #include <inttypes.h>
 
 #include "describe/names.h"
+#include "describe/newcomer.h"
 #include "report/answers.h"
 #include "report/text_code.h"
 #include "report/text_parts.h"
@@ -27,7 +28,8 @@ static void put_head(struct page *page, const struct start *s)
   page_end(page);
 }
 
-static void put_cause(struct page *page, const struct start *s)
+static void put_cause(struct page *page, const struct start *s,
+                      enum text_words words)
 {
   item(page, "cause");
   if (s->how == START_HANDOVER) {
@@ -43,6 +45,26 @@ static void put_cause(struct page *page, const struct start *s)
     page_say(page, cause_word(s->cause));
     page_say(page, ": ");
     page_say(page, cause_sentence(s->cause));
+    if (words != TEXT_EXPERT) page_say(page, ". ");
+    if (words != TEXT_EXPERT) page_say(page, cause_newcomer(s->cause));
+  }
+  page_end(page);
+}
+
+static void put_rule(struct page *page, const struct start *s,
+                     enum text_words words)
+{
+  if (!s->rule) return;
+  item(page, "rule");
+  page_say(page, s->rule);
+  if (s->rule_expert && words != TEXT_NEWCOMER) {
+    page_say(page, ": ");
+    page_say(page, s->rule_expert);
+    if (words == TEXT_BOTH) page_say(page, ".");
+  }
+  if (s->rule_newcomer && words != TEXT_EXPERT) {
+    page_say(page, words == TEXT_BOTH ? " " : ": ");
+    page_say(page, s->rule_newcomer);
   }
   page_end(page);
 }
@@ -63,11 +85,6 @@ static void put_latch(struct page *page, const struct start *s)
 
 static void put_region(struct page *page, const struct start *s)
 {
-  if (s->rule) {
-    item(page, "rule");
-    page_say(page, s->rule);
-    page_end(page);
-  }
   item(page, "region");
   page_say(page, s->region);
   page_say(page, "; address 0 reads ");
@@ -254,10 +271,12 @@ static void put_pins(struct page *page, const struct start *s)
   page_end(page);
 }
 
-void text_start_why(struct page *page, const struct start *start)
+void text_start_why(struct page *page, const struct start *start,
+                    enum text_words words)
 {
-  put_cause(page, start);
+  put_cause(page, start, words);
   put_latch(page, start);
+  put_rule(page, start, words);
   put_region(page, start);
 }
 
@@ -273,10 +292,11 @@ void text_start_course(struct page *page, const struct start *start)
   put_pins(page, start);
 }
 
-void text_start(struct page *page, const struct start *start, bool code)
+void text_start(struct page *page, const struct start *start,
+                enum text_words words)
 {
   put_head(page, start);
-  text_start_why(page, start);
+  text_start_why(page, start, words);
   text_start_course(page, start);
-  if (code) text_code(page, start);
+  text_code(page, start);
 }

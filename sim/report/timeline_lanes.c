@@ -107,6 +107,7 @@ const struct lane_feed lane_feeds[] = {
     {TRACE_FLASH_TORN, LANE_FLASH, false, take_end},
     {TRACE_PIN, LANE_PIN, true, take_b},
     {TRACE_NET, LANE_OUTSIDE, true, take_b},
+    {TRACE_NET_RELEASED, LANE_OUTSIDE, true, take_end},
     {TRACE_CONTENTION, LANE_CONTENTION, true, take_b},
     {TRACE_CONTENTION_END, LANE_CONTENTION, true, take_end},
 };

@@ -138,6 +138,7 @@ static void judge_one(const struct measured *m, const struct case_measure *c,
   snprintf(asked, size, form, c->name, bounds);
   bool held = seen[0] == '\0';
   judge_add(judge, &(struct judgement){
+                       .kind = JUDGED_MEASURE,
                        .step = RESULT_NO_STEP,
                        .line = c->line,
                        .held = held,

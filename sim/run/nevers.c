@@ -300,7 +300,8 @@ void nevers_end(struct nevers *n, struct moment now, struct judge *judge)
   n->running = false;
   for (uint32_t i = 0; i < n->plan->script->never_count; i++) {
     const struct never_watch *w = &n->watches[i];
-    struct judgement what = {.step = RESULT_NO_STEP,
+    struct judgement what = {.kind = JUDGED_NEVER,
+                             .step = RESULT_NO_STEP,
                              .line = n->plan->script->never[i].line,
                              .held = w->broken_at == PS_NEVER,
                              .asked = asked(n, i),

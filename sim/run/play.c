@@ -130,6 +130,11 @@ const struct plan *play_plan(const struct play *play)
   return &play->plan;
 }
 
+uint32_t play_start_count(const struct play *play)
+{
+  return play->starts.count;
+}
+
 const char *play_watch_name(const struct play *play, uint32_t index)
 {
   return index < play->plan.watch_count ? play->plan.watches[index].name

@@ -47,6 +47,9 @@ const struct case_script *play_script(const struct play *play);
 struct machine *play_machine(struct play *play);
 const struct plan *play_plan(const struct play *play);
 
+/* How many starts there were so far. */
+uint32_t play_start_count(const struct play *play);
+
 /* Name of a watched address of TRACE_MARK ("main"). */
 const char *play_watch_name(const struct play *play, uint32_t index);
 

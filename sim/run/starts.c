@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "core/core.h"
+#include "describe/newcomer.h"
 #include "describe/trace_kinds.h"
 
 struct start *starts_last(const struct starts *s)
@@ -40,6 +41,22 @@ static bool is_rom(const struct starts *s, uint32_t region)
   const struct part *part = s->plan->part;
   return region < part->memory_count &&
          part->memory[region].kind == MEMORY_ROM;
+}
+
+/* In two wordings. */
+static void put_reason(struct starts *s, struct start *start)
+{
+  const struct part *part = s->plan->part;
+  if (start->how != START_RESET) return;
+  if (s->rule == PART_NONE) {
+    start->rule_expert = "this reset keeps what the last start had chosen";
+    start->rule_newcomer =
+        "This kind of reset chooses nothing: the part starts where it did the "
+        "last time.";
+    return;
+  }
+  start->rule_expert = rule_expert(s->arena, part, s->rule);
+  start->rule_newcomer = rule_newcomer(s->arena, part, s->rule);
 }
 
 static const char *rule_name(const struct starts *s)
@@ -80,6 +97,7 @@ static struct start *begin(struct starts *s, const struct trace_record *r,
       .alias_word = alias_word,
       .outcome = OUTCOME_RUNNING,
   };
+  put_reason(s, start);
   return start;
 }
 
