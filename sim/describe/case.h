@@ -299,7 +299,7 @@ struct route_spec;
 struct case_script {
   const char *title, *file;
   const struct json *source; /* the document it was read from */
-  const char *goal; /* what it teaches, or NULL */
+  const char *goal;          /* what it teaches, or NULL */
   const char *part; /* name in models/, or a path ending in .json(c) */
   struct case_image images[CASE_MAX_IMAGES];
   uint32_t image_count;
