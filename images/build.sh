@@ -123,6 +123,54 @@ headed()
   compile=$plain
 }
 
+# The sum of two-slot/sum.h over a file, in decimal.
+slot_sum()
+{
+  first=1 second=1
+  for word in $(od -A n -v -t u4 --endian=little "$1"); do
+    first=$(((first + word) & 0xFFFFFFFF))
+    second=$(((second + first) & 0xFFFFFFFF))
+  done
+  echo $second
+}
+
+# slot NAME OWN OTHER SEQUENCE : two-slot's application in one of its slots,
+# padded to whole programming units. Linked once to know what the header has to
+# say; $objects/NAME.bytes are the bytes behind it.
+slot()
+{
+  name=two-slot-$1
+  bytes=$objects/$1.bytes
+  plain=$compile
+  sources="two-slot/header.S two-slot/app.c two-slot/update.c
+    two-slot/flash_orders.c"
+  own_slot="-Itwo-slot -DOWN_SLOT=SLOT_$2 -DOTHER_SLOT=SLOT_$3 -DSEQUENCE=$4"
+  script=two-slot/slot-$(echo "$2" | tr AB ab).ld
+  compile="$plain $own_slot -DIMAGE_LENGTH=0 -DIMAGE_SUM=0"
+  # shellcheck disable=SC2086
+  app "$name" "$script" $sources
+  $tool-objcopy -O binary --remove-section .header "$out/$name/$name.elf" \
+    "$bytes"
+  length=$(wc -c <"$bytes")
+  [ $((length % 16)) -eq 0 ] || fail "$name is no whole number of units"
+  sum=$(slot_sum "$bytes")
+  compile="$plain $own_slot -DIMAGE_LENGTH=$length -DIMAGE_SUM=$sum"
+  # shellcheck disable=SC2086
+  app "$name" "$script" $sources
+  compile=$plain
+}
+
+# delivery NAME : the bytes of the slot's image, in RAM
+delivery()
+{
+  plain=$compile
+  bytes=$objects/$1.bytes
+  compile="$plain -Itwo-slot -DIMAGE_FILE=\"$1.bytes\" -Wa,-I$objects
+    -DIMAGE_LENGTH=$(wc -c <"$bytes") -DIMAGE_SUM=$(slot_sum "$bytes")"
+  image two-slot-delivery two-slot/delivery.ld two-slot/delivery.S
+  compile=$plain
+}
+
 # kernel NAME : kernels/NAME.c, for each kind of core, at each optimisation
 kernel_cores="cortex-m0"
 kernel()
@@ -176,6 +224,13 @@ with_binary=true
 app sleeper common/flash.ld sleeper/main.c
 app pin-taker common/flash.ld pin-taker/main.c
 image ram-loader ram-loader/loader.ld ram-loader/entry.S ram-loader/loader.c
+plain=$compile
+compile="$plain -Itwo-slot"
+app two-slot-loader two-slot/loader.ld two-slot/loader.c
+compile=$plain
+slot first A B 1
+slot second B A 2
+delivery second
 kernel crc32
 kernel sha256
 kernel sort

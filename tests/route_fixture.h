@@ -10,10 +10,10 @@
 #include "describe/route.h"
 #include "describe/trace_kinds.h"
 #include "played.h"
-#include "run/outlook.h"
 #include "run/plan.h"
 #include "run/route.h"
 #include "run/route_script.h"
+#include "run/whole.h"
 
 /* A case with the logger to be written, whose main is at 0x04000160. */
 static inline const struct case_script *
@@ -124,7 +124,7 @@ static inline bool brute_play(struct played_bench *bench,
                &t);
   const struct result *r = play_run(play);
   bool good = r->verdict == VERDICT_HELD && r->stopped == NULL &&
-              outlook_holds(play_machine(play),
+              whole_holds(play_machine(play),
                             play_plan(play)->images[c->spec->image]);
   for (uint32_t i = 0; i < r->finding_count; i++)
     if (r->findings[i].kind == FINDING_PROBE_FAILED ||

@@ -106,6 +106,7 @@ add_test(NAME words_agree
                  $<TARGET_FILE:firstfetch>)
 set_tests_properties(words_agree PROPERTIES
                      WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
+test_script(kill_resume kill_resume.sh $<TARGET_FILE:firstfetch> 3)
 
 include(tests/schemas.cmake)
 
@@ -123,6 +124,16 @@ add_custom_target(rebase-traces
 # The instruction engines against each other, a million random states.
 add_custom_target(differential
   COMMAND test_own 1000000 1
+  USES_TERMINAL VERBATIM)
+
+# The big sweep: a thousand random points each alone, with the edges of as many
+# records twice, and twenty kills.
+add_custom_target(endurance
+  COMMAND ${CMAKE_COMMAND} -E env FIRSTFETCH_POINTS=3000
+          $<TARGET_FILE:test_sweep_torn>
+  COMMAND sh ${CMAKE_SOURCE_DIR}/tests/kill_resume.sh
+          $<TARGET_FILE:firstfetch> 20
+  DEPENDS firstfetch test_sweep_torn
   USES_TERMINAL VERBATIM)
 
 # --- how fast: prints, judges nothing ----------------------------------------

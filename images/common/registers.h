@@ -65,6 +65,18 @@
 #define LATCHED_CAUSE_RELOAD       (1u << 2)
 
 /* models/latched-clearable.json */
+#define CLEARABLE_FLASH_KEY        0x44000000u /* both keys, in this order */
+#define CLEARABLE_FLASH_KEY_1      0x7E41B0C9u
+#define CLEARABLE_FLASH_KEY_2      0x93D6285Fu
+#define CLEARABLE_FLASH_STATE      0x44000004u
+#define CLEARABLE_FLASH_BUSY       (1u << 0)
+#define CLEARABLE_FLASH_REFUSED    (1u << 8)
+#define CLEARABLE_FLASH_ORDER      0x44000008u
+#define CLEARABLE_FLASH_PROGRAM    (1u << 0)
+#define CLEARABLE_FLASH_ERASE_PAGE (1u << 4)
+#define CLEARABLE_FLASH_LOCK       (1u << 16)
+#define CLEARABLE_FLASH_TARGET     0x4400000Cu
+#define CLEARABLE_FLASH_DATA       0x44000010u /* four words */
 #define CLEARABLE_LATCH            0x44000020u /* key and bit in one write */
 #define CLEARABLE_LATCH_KEY        (0xB16Cu << 16)
 #define CLEARABLE_LATCH_PROGRAMMED (1u << 0)

@@ -53,7 +53,7 @@ static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
   if (row->does[RESET_LINE])
     reset_pull(&c->reset, DRIVER_PART, true, now, c->trace);
   if (row->does[RESET_PINS]) reset_peripherals(c, now);
-  chip_cut_flash(c, row->does[RESET_FLASH_LOCK], now);
+  if (row->does[RESET_FLASH_LOCK]) chip_cut_flash(c, true, now);
   if (row->does[RESET_CLOCKS]) clock_reset(&c->clock, now);
   if (row->does[RESET_RAM] || c->rail.ram_lost) lose_ram(c);
   c->rail.ram_lost = false;

@@ -103,7 +103,7 @@ void flash_weaken(struct flash *f, enum flash_op op)
 void flash_see_weak(struct flash *f)
 {
   for (uint32_t i = 0; i < f->weak_count; i++)
-    f->weak[i].seen = true;
+    f->weak[i].seen = 1;
 }
 
 bool flash_fade(struct flash *f, struct flash_weak *weak)

@@ -59,7 +59,7 @@ struct flash_weak {
   enum flash_op op;
   addr_t at;
   uint32_t data[FLASH_MAX_UNIT_WORDS];
-  bool seen; /* a start has read them */
+  uint32_t seen; /* 1: a start has read them */
 };
 
 struct flash {

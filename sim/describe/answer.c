@@ -47,3 +47,13 @@ void answer_take(struct answer *a, const struct start *start)
   answer_text(a->outcome, outcome_word(start->outcome));
   a->pc = start->pc;
 }
+
+_Static_assert((int)TORN_COUNT_ <= ANSWER_KINDS && (int)CLASS_COUNT_ < 255,
+               "room for every kind");
+
+bool answer_cut(const struct answer *a)
+{
+  for (unsigned i = 0; i < TORN_COUNT_; i++)
+    if (a->left[i] != 0) return true;
+  return false;
+}

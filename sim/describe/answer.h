@@ -27,6 +27,9 @@ extern const char *const answer_class_sentences[];
 
 #define ANSWER_TEXT 64
 
+/* As many as enum torn has, and a whole number of words. */
+#define ANSWER_KINDS 8
+
 /* Zeroed as a whole before it is filled in, so that answers are compared with
  * memcmp. */
 struct answer {
@@ -41,7 +44,12 @@ struct answer {
   char symbol[ANSWER_TEXT];  /* of the first fetch, or "" */
   char landing[ANSWER_TEXT]; /* region after the boot ROM, or "" */
   char outcome[ANSWER_TEXT]; /* how it went on */
-  uint32_t pc, padding;
+  uint32_t pc;
+  /* Of what a flash order may leave that the event cut short: the class that
+   * comes of each kind, enum torn, and one; 0: not asked. `class` and the
+   * texts are those of the worst, which is the one furthest down in
+   * classes.def; of equal ones the first that the part declares. */
+  uint8_t left[ANSWER_KINDS];
 };
 
 /* What an event would lead to, from the state at the end of a run. */
@@ -61,5 +69,8 @@ void answer_text(char to[ANSWER_TEXT], const char *text);
 
 /* Zero it and take over what a start says; `start` may be NULL. */
 void answer_take(struct answer *a, const struct start *start);
+
+/* True if a flash order was cut short. */
+bool answer_cut(const struct answer *a);
 
 #endif

@@ -164,6 +164,13 @@ enum reset_action { RESET_CAUSE, RESET_HOLD, RESET_RELEASE };
 enum write_target { WRITE_IMAGE, WRITE_LATCH, WRITE_OPTIONS, WRITE_ADDRESS };
 enum actor { BY_DEFAULT, BY_PROBE, BY_PRESET, BY_HOST };
 enum erase_extent { ERASE_PAGES, ERASE_ALL, ERASE_NONE };
+
+/* The vectors are the first 8 bytes of an image: stack pointer and entry. */
+enum write_order {
+  ORDER_ASCENDING,
+  ORDER_VECTORS_FIRST,
+  ORDER_VECTORS_LAST /* the image's first unit as the very last */
+};
 enum probe_action {
   PROBE_ATTACH,
   PROBE_DETACH,
@@ -263,6 +270,7 @@ struct step {
   enum write_target target; /* reload: WRITE_OPTIONS */
   enum actor by;
   enum erase_extent erase;
+  enum write_order order;
   uint32_t image; /* index, for WRITE_IMAGE */
   addr_t at;      /* WRITE_ADDRESS, PROBE_READ, PROBE_ERASE */
   bool has_at;

@@ -183,6 +183,10 @@ static const struct shape_row write_image_rows[] = {
      .of_count = 1, .read = read_through, .expected = "the name of an image",
      .sentence = "The image of a loader: the probe puts it into RAM and lets "
                  "it run on the core, page by page."},
+    {"order", SHAPE_CHOICE, SHAPE_OPTIONAL, offsetof(struct step, order),
+     .words = order_words, .initial = "ascending",
+     .sentence = "Which programming unit comes first. The vectors are the "
+                 "first 8 bytes of the image."},
 };
 
 const struct shape case_write_image_shape = {.what = "a write of an image",

@@ -169,6 +169,11 @@ const char *const power_words[] = {
 const char *const erase_words[] = {
     [ERASE_PAGES] = "pages", [ERASE_ALL] = "all", [ERASE_NONE] = "none", NULL};
 
+const char *const order_words[] = {[ORDER_ASCENDING] = "ascending",
+                                   [ORDER_VECTORS_FIRST] = "vectors-first",
+                                   [ORDER_VECTORS_LAST] = "vectors-last",
+                                   NULL};
+
 const char *const probe_words[] = {
     [PROBE_ATTACH] = "attach",       [PROBE_DETACH] = "detach",
     [PROBE_HALT] = "halt",           [PROBE_GO] = "go",

@@ -52,6 +52,7 @@ extern const char *const driver_kind_words[];
 extern const char *const never_words[];
 extern const char *const power_words[];
 extern const char *const erase_words[];
+extern const char *const order_words[];
 extern const char *const probe_words[];
 /* By the number that core/core.h gives them. */
 extern const char *const core_register_words[];

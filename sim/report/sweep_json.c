@@ -1,6 +1,7 @@
 #include <inttypes.h>
 
 #include "base/json.h"
+#include "describe/names.h"
 #include "report/json_answer.h"
 #include "report/sweep_report.h"
 #include "run/sweep_summary.h"
@@ -30,6 +31,19 @@ static void put_text(struct json_out *to, const char *key, const char *text)
     json_add_null(to, key);
 }
 
+/* What comes of each kind of thing that a cut order may leave. */
+static void put_left(struct json_out *to, const struct answer *a)
+{
+  if (!answer_cut(a)) {
+    json_add_null(to, "left");
+    return;
+  }
+  struct json_out *left = json_add_object(to, "left");
+  for (unsigned i = 0; i < TORN_COUNT_; i++)
+    if (a->left[i] != 0)
+      json_add_text(left, torn_words[i], answer_class_words[a->left[i] - 1]);
+}
+
 static void put_record(struct json_out *list, const struct sweep_record *r)
 {
   struct json_out *to = json_add_object(list, NULL);
@@ -43,6 +57,7 @@ static void put_record(struct json_out *list, const struct sweep_record *r)
   put_text(to, "what", r->what);
   put_time(to, "margin_ps", r->margin);
   put_text(to, "image", r->answer.image);
+  put_left(to, &r->answer);
   json_answer(to, &r->answer);
 }
 
@@ -84,6 +99,18 @@ static void put_classes(struct json_out *root, const struct sweep_head *head,
   }
 }
 
+static void put_cut(struct json_out *root, const struct sweep_summary *s)
+{
+  struct json_out *list = json_add_list(root, "cut_orders");
+  for (unsigned i = 0; i < TORN_COUNT_; i++) {
+    if (s->cut[i] == 0) continue;
+    struct json_out *to = json_add_object(list, NULL);
+    json_add_text(to, "left", torn_words[i]);
+    put_count(to, "points", s->cut[i]);
+    json_add_text(to, "worst", answer_class_words[s->worst[i]]);
+  }
+}
+
 bool sweep_json(FILE *to, const struct sweep_head *head,
                 const struct sweep_records *records)
 {
@@ -91,6 +118,7 @@ bool sweep_json(FILE *to, const struct sweep_head *head,
   sweep_summarize(records, &s);
   struct json_out *root = begin(head);
   put_classes(root, head, &s);
+  put_cut(root, &s);
   put_count(root, "cells", s.cells);
   put_count(root, "answered_as_equal", s.with_cells - s.cells);
   struct json_out *list = json_add_list(root, "records");

@@ -1,5 +1,6 @@
 #include <inttypes.h>
 
+#include "describe/names.h"
 #include "report/page.h"
 #include "report/sweep_report.h"
 #include "report/text_after.h"
@@ -49,6 +50,21 @@ static void put_answer(struct page *page, const struct answer *a)
   text_answer(page, a);
 }
 
+/* What made this answer the worst, where another kind would not: the first
+ * that enum torn has of its class. */
+static void put_left(struct page *page, const struct answer *a)
+{
+  bool better = false;
+  for (unsigned i = 0; i < TORN_COUNT_; i++)
+    if (a->left[i] != 0 && a->left[i] != a->class + 1) better = true;
+  for (unsigned i = 0; better && i < TORN_COUNT_; i++) {
+    if (a->left[i] != a->class + 1) continue;
+    page_say(page, ", if the order that is cut leaves ");
+    page_say(page, torn_words[i]);
+    return;
+  }
+}
+
 static void put_place(struct page *page, const struct sweep_record *r)
 {
   page_say(page, " at ");
@@ -69,9 +85,42 @@ static void put_class(struct page *page, const struct sweep_head *head,
   page_say(page, "; first ");
   put_id(page, head, first->first);
   put_place(page, first);
+  put_left(page, &first->answer);
   page_say(page, ": ");
   put_answer(page, &first->answer);
   page_end(page);
+}
+
+static bool only_old(const struct sweep_summary *s)
+{
+  for (unsigned i = 0; i < TORN_COUNT_; i++)
+    if (i != TORN_OLD && s->cut[i] > 0) return false;
+  return true;
+}
+
+static void put_cut(struct page *page, const struct sweep_summary *s)
+{
+  if (s->cut_points == 0) return;
+  page_item(page, 0, 0, "");
+  page_say(page, "In ");
+  put_point_count(page, s->cut_points);
+  page_say(page,
+           " a flash order is cut short, and counts by the worst of what "
+           "the part says it may leave:");
+  page_end(page);
+  for (unsigned i = 0; i < TORN_COUNT_; i++) {
+    if (s->cut[i] == 0) continue;
+    page_item(page, 2, 16, torn_words[i]);
+    put_point_count(page, s->cut[i]);
+    page_say(page, ", at worst ");
+    page_say(page, answer_class_words[s->worst[i]]);
+    page_end(page);
+  }
+  if (only_old(s))
+    page_line(page, 2,
+              "The part file names nothing else: assumed. A real "
+              "part may leave worse.");
+  page_gap(page);
 }
 
 static void put_shared(struct page *page, const struct sweep_summary *s)
@@ -99,6 +148,7 @@ void sweep_text(FILE *to, const struct sweep_head *head,
   for (unsigned i = 0; i < CLASS_COUNT_; i++)
     if (s.first[i] != NULL) put_class(&page, head, &s, i);
   page_gap(&page);
+  put_cut(&page, &s);
   put_shared(&page, &s);
   page_line(&page, 0, "--point ID asks one of them alone.");
   text_caution(&page, false);
@@ -128,6 +178,15 @@ void sweep_text_point(FILE *to, const struct sweep *s,
     page_say(&page, " whole");
   }
   page_end(&page);
+  for (unsigned i = 0; i < TORN_COUNT_; i++) {
+    if (r->answer.left[i] == 0) continue;
+    page_item(&page, 2, 4, "");
+    page_say(&page, "if the order that is cut leaves ");
+    page_say(&page, torn_words[i]);
+    page_say(&page, ": ");
+    page_say(&page, answer_class_words[r->answer.left[i] - 1]);
+    page_end(&page);
+  }
 }
 
 /* --- an edge ------------------------------------------------------------- */

@@ -74,6 +74,25 @@ static void write_by_preset(const struct acting *a)
   }
 }
 
+static void write_option(const struct acting *a, uint32_t word, uint32_t value)
+{
+  struct machine *m = a->machine;
+  if (a->step->by == BY_PRESET)
+    options_program(&m->chip.options, word, value, now_of(m), &m->trace);
+  else
+    bench_write_option(m, word, value);
+}
+
+/* What an image has for option cells. */
+static void write_cells(const struct acting *a, const struct plan_cells *cells)
+{
+  for (uint32_t i = 0; i < cells->count; i++) {
+    struct machine *m = a->machine;
+    write_option(a, cells->words[i], cells->values[i]);
+    trace_add(&m->trace, now_of(m), TRACE_WRITE, cells->at[i], 4);
+  }
+}
+
 static uint32_t options_word(const struct acting *a, uint32_t word,
                              uint32_t value)
 {
@@ -93,11 +112,8 @@ static void write_options(const struct acting *a)
   for (uint32_t i = 0; i < a->plan->part->options.word_count; i++) {
     uint32_t before = m->chip.options.cells[i];
     uint32_t after = options_word(a, i, before);
-    if (after == before) continue;
-    if (a->step->by == BY_PRESET)
-      options_program(&m->chip.options, i, after, now_of(m), &m->trace);
-    else
-      bench_write_option(m, i, after);
+    if (after != before || !options_sound(&m->chip.options, i))
+      write_option(a, i, after);
   }
 }
 
@@ -114,7 +130,9 @@ static void write_target(const struct acting *a)
     else if (a->step->by == BY_HOST)
       bench_host_write(m, a->plan->images[a->step->image], a->step->erase);
     else
-      bench_write_image(m, a->plan->images[a->step->image], a->step->erase);
+      bench_write_image(m, a->plan->images[a->step->image], a->step->erase,
+                        a->step->order);
+    write_cells(a, &a->plan->cells[a->step->image]);
     break;
   case WRITE_LATCH: bench_write_latch(m, a->step->value != 0); break;
   case WRITE_OPTIONS: write_options(a); break;

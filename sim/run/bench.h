@@ -49,7 +49,7 @@ void bench_write_word(struct machine *m, addr_t at, uint32_t value);
 void bench_write_latch(struct machine *m, bool programmed);
 void bench_write_option(struct machine *m, uint32_t word, uint32_t value);
 void bench_write_image(struct machine *m, const struct image *image,
-                       enum erase_extent erase);
+                       enum erase_extent erase, enum write_order sequence);
 
 /* The same by a loader that runs on the core (bench_loader.c). */
 void bench_write_through(struct machine *m, const struct loader *loader,

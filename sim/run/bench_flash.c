@@ -155,8 +155,53 @@ static bool erase_block(struct machine *m, const struct image *image,
   return order_at(m, ACTION_WRITE, ROLE_FLASH_ERASE_PAGE, at);
 }
 
+/* Units that the first 8 bytes of the image are in. */
+static bool has_vectors(const struct image *image, addr_t at, uint32_t unit)
+{
+  addr_t first = image->segments[0].at;
+  return at < first + 8 && first < at + unit;
+}
+
+static bool program_body(struct machine *m, const struct image *image,
+                         addr_t at, uint32_t unit, void *context)
+{
+  return has_vectors(image, at, unit) ||
+         program_unit(m, image, at, unit, context);
+}
+
+/* Behind all the rest they come downwards: the first word of an image is what
+ * a blank check reads, if it reads but one. */
+static bool program_vectors(struct machine *m, const struct image *image,
+                            bool downwards)
+{
+  addr_t first = image->segments[0].at;
+  uint32_t unit = bench_memory_of(m, first)->unit;
+  uint32_t count = (first % unit + 8 + unit - 1) / unit;
+  for (uint32_t i = 0; i < count; i++) {
+    uint32_t n = downwards ? count - 1 - i : i;
+    if (!program_unit(m, image, first - first % unit + n * unit, unit, NULL))
+      return false;
+  }
+  return true;
+}
+
+static bool program_all(struct machine *m, const struct image *image,
+                        enum write_order sequence)
+{
+  switch (sequence) {
+  case ORDER_ASCENDING: break;
+  case ORDER_VECTORS_FIRST:
+    return program_vectors(m, image, false) &&
+           bench_each_block(m, image, false, program_body, NULL);
+  case ORDER_VECTORS_LAST:
+    return bench_each_block(m, image, false, program_body, NULL) &&
+           program_vectors(m, image, true);
+  }
+  return bench_each_block(m, image, false, program_unit, NULL);
+}
+
 static bool program_flash(struct machine *m, const struct image *image,
-                          enum erase_extent erase)
+                          enum erase_extent erase, enum write_order sequence)
 {
   if (!unlock(m, ACTION_WRITE)) return false;
   if (erase == ERASE_ALL && !order(m, ACTION_WRITE, ROLE_FLASH_ERASE_ALL))
@@ -164,7 +209,7 @@ static bool program_flash(struct machine *m, const struct image *image,
   if (erase == ERASE_PAGES &&
       !bench_each_block(m, image, true, erase_block, NULL))
     return false;
-  return bench_each_block(m, image, false, program_unit, NULL);
+  return program_all(m, image, sequence);
 }
 
 static bool in_ram(const struct machine *m, const struct image *image)
@@ -181,17 +226,19 @@ static void tell_written(struct machine *m, const struct image *image)
 }
 
 void bench_write_image(struct machine *m, const struct image *image,
-                       enum erase_extent erase)
+                       enum erase_extent erase, enum write_order sequence)
 {
+  if (image->segment_count == 0) return; /* it has option cells only */
   if (!bench_reaches_memory(m, ACTION_WRITE)) return;
   if (in_ram(m, image) ? bench_load_ram(m, image)
-                       : program_flash(m, image, erase))
+                       : program_flash(m, image, erase, sequence))
     tell_written(m, image);
 }
 
 void bench_write_through(struct machine *m, const struct loader *loader,
                          const struct image *image, enum erase_extent erase)
 {
+  if (image->segment_count == 0) return; /* it has option cells only */
   if (!bench_reaches_memory(m, ACTION_WRITE)) return;
   if (in_ram(m, image) ? bench_load_ram(m, image)
                        : bench_by_loader(m, loader, image, erase))

@@ -5,11 +5,11 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "chip/memory.h"
 #include "describe/names.h"
 #include "describe/trace_kinds.h"
-#include "run/probe_findings.h"
+#include "run/findings_flash.h"
 #include "run/findings_host.h"
+#include "run/probe_findings.h"
 #include "run/remedies.h"
 
 struct finding *findings_add(struct findings *f, enum finding_kind kind,
@@ -87,47 +87,13 @@ static void latch_write(struct findings *f, const struct trace_record *r)
     remedies_for_latch(f->plan, f->arena, finding);
 }
 
-static void refused(struct findings *f, const struct trace_record *r)
+static void about_flash(struct findings *f, const struct trace_record *r)
 {
-  add(f, FINDING_WRITE_REFUSED, last_number(f),
-      "The flash controller refused an order for 0x%08" PRIx32 ": %s.", r->b,
-      trace_word("refusal", r->a));
-}
-
-/* Two records: the order that was cut, and what its cells were left as. */
-static void left(struct findings *f, const struct trace_record *r)
-{
-  static const char *const what[] = {
-      [TORN_OLD] = "the old content",
-      [TORN_NEW] = "the new content, whole",
-      [TORN_PART] = "of each cell the old or the new content",
-      [TORN_ONES] = "all ones",
-      [TORN_ZEROS] = "all zeros",
-      [TORN_WEAK] = "cells that read right for now, and differently later",
-  };
-  add(f, FINDING_TORN, last_number(f),
-      "A flash order at 0x%08" PRIx32 " was cut short. Here it left %s; %s",
-      r->b, what[r->a],
-      part_declares_torn(f->plan->part)
-          ? "the part may leave other things, which a sweep shows."
-          : "the part file does not say what it leaves, a real part may leave "
-            "worse.");
-}
-
-static void fallback(struct findings *f, const struct trace_record *r)
-{
-  add(f, FINDING_OPTIONS_FALLBACK, last_number(f),
-      "The cells of option word %s failed their check: the fallback value "
-      "0x%08" PRIx32 " was loaded.",
-      f->plan->part->options.words[r->a].name, r->b);
-}
-
-static void bad_cells(struct findings *f, const struct trace_record *r)
-{
-  if (r->a != GRANULE_BAD) return;
-  add(f, FINDING_ECC, last_number(f),
-      "A read of 0x%08" PRIx32 " found more wrong bits than ECC corrects.",
-      r->b);
+  struct flash_finding told;
+  if (!flash_finding_of(f->plan, r, &told)) return;
+  struct finding *finding = add(f, told.kind, last_number(f), "%s", told.text);
+  for (uint32_t i = 0; i < told.remedy_count; i++)
+    remedy(f, finding, told.remedies[i]);
 }
 
 static void lockup(struct findings *f, const struct trace_record *r)
@@ -228,10 +194,6 @@ static void fold(void *context, const struct trace_record *r)
   struct findings *f = context;
   switch (r->kind) {
   case TRACE_LATCH_WRITE: latch_write(f, r); break;
-  case TRACE_FLASH_REFUSED: refused(f, r); break;
-  case TRACE_FLASH_LEFT: left(f, r); break;
-  case TRACE_OPTION_FALLBACK: fallback(f, r); break;
-  case TRACE_ECC: bad_cells(f, r); break;
   case TRACE_PROBE:
   case TRACE_PROBE_FAILED:
   case TRACE_START: probe_findings_feed(f, r); break;
@@ -252,6 +214,7 @@ static void fold(void *context, const struct trace_record *r)
     break;
   default: break;
   }
+  about_flash(f, r);
 }
 
 static const enum trace_kind wanted[] = {
@@ -261,7 +224,7 @@ static const enum trace_kind wanted[] = {
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
     TRACE_RAIL_DIP,        TRACE_RESET,         TRACE_PROBE,
     TRACE_START,           TRACE_VECTORS,       TRACE_RECEIVED,
-    TRACE_SERIAL_LOST,     TRACE_HOST_END,
+    TRACE_SERIAL_LOST,     TRACE_HOST_END,      TRACE_FLASH_FADED,
 };
 
 void findings_init(struct findings *f, const struct plan *plan,

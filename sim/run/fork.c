@@ -106,6 +106,14 @@ snapshot_pages(const struct snapshot *s, uint32_t region, uint32_t *count)
   return (const struct stored_page *const *)&s->pages[s->first[region]];
 }
 
+const struct stored_page *const *snapshot_granules(const struct snapshot *s,
+                                                   uint32_t *count)
+{
+  uint32_t first = s->first[s->of->part->memory_count];
+  *count = s->count - first;
+  return (const struct stored_page *const *)&s->pages[first];
+}
+
 void snapshot_chip(const struct snapshot *s, struct chip *chip)
 {
   for (size_t i = 0; i < CHIP_PAGES; i++)

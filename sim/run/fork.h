@@ -40,6 +40,10 @@ void snapshot_free(struct page_store *store,
 const struct stored_page *const *
 snapshot_pages(const struct snapshot *s, uint32_t region, uint32_t *count);
 
+/* Pages of what the check bits of all flash say (memory.h), in order. */
+const struct stored_page *const *snapshot_granules(const struct snapshot *s,
+                                                   uint32_t *count);
+
 /* The blocks as they were; the bytes of its memory are not its own. */
 void snapshot_chip(const struct snapshot *s, struct chip *chip);
 

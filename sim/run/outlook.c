@@ -5,6 +5,7 @@
 #include "describe/trace_kinds.h"
 #include "run/engine.h"
 #include "run/starts.h"
+#include "run/whole.h"
 
 /* Records of a branch: far above what a start needs. Assumed. */
 #define BRANCH_LIMIT 2000000u
@@ -93,7 +94,10 @@ static void happen(struct machine *m, const struct outlook_event *e)
 struct branch {
   const struct outlook *o;
   struct starts starts;
-  bool clear; /* where it got to */
+  uint32_t before;  /* starts that are none of the event's */
+  bool clear;       /* where it got to */
+  bool cut;         /* the event cut a flash order short, ... */
+  enum flash_op op; /* ... this one */
 };
 
 static bool in_rom(const struct branch *b)
@@ -106,7 +110,7 @@ static bool in_rom(const struct branch *b)
 
 static bool is_clear(const struct branch *b, const struct trace_record *r)
 {
-  if (b->starts.count == 0) return false;
+  if (b->starts.count <= b->before) return false;
   switch (r->kind) {
   case TRACE_LOCKUP:
   case TRACE_WAITING: return true;
@@ -120,6 +124,10 @@ static bool is_clear(const struct branch *b, const struct trace_record *r)
 static void fold(void *context, const struct trace_record *r)
 {
   struct branch *b = context;
+  if (r->kind == TRACE_FLASH_TORN && b->starts.count == 0) {
+    b->cut = true;
+    b->op = (enum flash_op)r->a;
+  }
   if (!is_clear(b, r)) return;
   b->clear = true;
   b->o->machine->trace.stop = true;
@@ -129,66 +137,6 @@ static bool branch_is_clear(void *context)
 {
   const struct branch *b = context;
   return b->clear;
-}
-
-static bool holds_segment(const struct machine *m,
-                          const struct image_segment *s)
-{
-  uint32_t offset;
-  uint32_t region = memory_find(&m->chip.memory, s->at, s->size, &offset);
-  return region != PART_NONE &&
-         memcmp(m->chip.memory.bytes[region] + offset, s->bytes, s->size) == 0;
-}
-
-static bool in_flash(const struct machine *m, const struct image_segment *s)
-{
-  uint32_t offset;
-  uint32_t region = memory_find(&m->chip.memory, s->at, s->size, &offset);
-  return region != PART_NONE && m->part->memory[region].kind == MEMORY_FLASH;
-}
-
-/* Every segment that goes into flash is there; one at least does. */
-bool outlook_holds(const struct machine *m, const struct image *image)
-{
-  bool any = false;
-  for (uint32_t i = 0; i < image->segment_count; i++) {
-    const struct image_segment *s = &image->segments[i];
-    if (!in_flash(m, s)) continue;
-    if (!holds_segment(m, s)) return false;
-    any = true;
-  }
-  return any;
-}
-
-/* Images that the script writes, in order; each where it comes last. */
-static uint32_t written_images(const struct plan *plan,
-                               uint32_t written[CASE_MAX_IMAGES])
-{
-  uint32_t count = 0;
-  for (uint32_t i = 0; i < plan->script->step_count; i++) {
-    const struct step *s = &plan->script->steps[i];
-    if (s->verb != VERB_WRITE || s->target != WRITE_IMAGE) continue;
-    uint32_t kept = 0;
-    for (uint32_t k = 0; k < count; k++)
-      if (written[k] != s->image) written[kept++] = written[k];
-    written[kept++] = s->image;
-    count = kept;
-  }
-  return count;
-}
-
-static enum answer_class class_of_flash(const struct outlook *o,
-                                        struct answer *answer)
-{
-  uint32_t written[CASE_MAX_IMAGES];
-  uint32_t count = written_images(o->plan, written);
-  for (uint32_t i = count; i-- > 0;) {
-    if (!outlook_holds(o->machine, o->plan->images[written[i]])) continue;
-    answer_text(answer->image, o->plan->script->images[written[i]].name);
-    if (count == 1) return CLASS_APPLICATION;
-    return i + 1 == count ? CLASS_NEW : CLASS_OLD;
-  }
-  return CLASS_TORN;
 }
 
 static bool starts_in_rom(const struct part *part, const struct start *s)
@@ -208,7 +156,7 @@ static void judge(const struct branch *b, struct answer *answer)
   else if (starts_in_rom(b->o->machine->part, start))
     answer->class = CLASS_ROM;
   else
-    answer->class = class_of_flash(b->o, answer);
+    answer->class = whole_class(b->o->machine, b->o->plan, answer);
 }
 
 /* What the fold would know if it had listened from the beginning. */
@@ -221,27 +169,77 @@ static void begin_folds(struct branch *b, struct arena *arena)
   if (m->chip.bus.alias != BUS_NO_REGION) b->starts.region = m->chip.bus.alias;
   trace_listen(&m->trace,
                TRACE_BIT(TRACE_LOCKUP) | TRACE_BIT(TRACE_WAITING) |
-                   TRACE_BIT(TRACE_MARK) | TRACE_BIT(TRACE_MODE),
+                   TRACE_BIT(TRACE_MARK) | TRACE_BIT(TRACE_MODE) |
+                   TRACE_BIT(TRACE_FLASH_TORN),
                fold, b);
+}
+
+static void watch(struct branch *b, const struct outlook_event *event)
+{
+  struct machine *m = b->o->machine;
+  b->before = b->starts.count;
+  b->clear = false;
+  happen(m, event);
+  engine_pass(m, engine_later(m, b->o->patience), branch_is_clear, b);
+}
+
+/* Cells that are left weak read right at first: what they come to is seen
+ * behind one more power-on. */
+static void ask_with(const struct outlook *o,
+                     const struct outlook_event *event, struct branch *b,
+                     struct answer *answer)
+{
+  static const struct outlook_event again = {.kind = OUTLOOK_POWER};
+  struct machine *m = o->machine;
+  struct arena arena;
+  *b = (struct branch){.o = o};
+  arena_init(&arena);
+  begin_folds(b, &arena);
+  watch(b, event);
+  if (b->cut && flash_left(&m->chip.flash, b->op) == TORN_WEAK)
+    watch(b, &again);
+  core_count(&m->chip.core, &m->chip.bus);
+  starts_end(&b->starts, now_of(m));
+  judge(b, answer);
+  arena_free(&arena);
+}
+
+/* What comes of the n-th kind that the part declares for the order that is
+ * cut; returns how many there are, or 1. */
+static uint32_t ask_kind(const struct outlook *o,
+                         const struct outlook_event *event, uint32_t n,
+                         enum torn *kind, struct answer *answer)
+{
+  struct fork f;
+  struct branch b;
+  const struct flash *flash = &o->machine->chip.flash;
+  uint32_t count = 1;
+  fork_begin(&f, o->store, o->machine, BRANCH_LIMIT);
+  o->machine->chip.flash.torn_choice = n;
+  ask_with(o, event, &b, answer);
+  if (b.cut) {
+    count = flash_torn_kinds(flash, b.op);
+    *kind = flash_left(flash, b.op);
+  }
+  fork_end(&f, o->store, o->machine);
+  return count;
 }
 
 void outlook_ask(const struct outlook *o, const struct outlook_event *event,
                  struct answer *answer)
 {
-  struct machine *m = o->machine;
-  struct arena arena;
-  struct fork f;
-  struct branch b = {.o = o};
-  arena_init(&arena);
-  fork_begin(&f, o->store, m, BRANCH_LIMIT);
-  begin_folds(&b, &arena);
-  happen(m, event);
-  engine_pass(m, engine_later(m, o->patience), branch_is_clear, &b);
-  core_count(&m->chip.core, &m->chip.bus);
-  starts_end(&b.starts, now_of(m));
-  judge(&b, answer);
-  fork_end(&f, o->store, m);
-  arena_free(&arena);
+  enum torn kind = TORN_COUNT_;
+  uint32_t count = ask_kind(o, event, 0, &kind, answer);
+  if (kind == TORN_COUNT_) return;
+  uint8_t left[ANSWER_KINDS] = {0};
+  left[kind] = (uint8_t)(answer->class + 1);
+  for (uint32_t n = 1; n < count; n++) {
+    struct answer other;
+    ask_kind(o, event, n, &kind, &other);
+    left[kind] = (uint8_t)(other.class + 1);
+    if (other.class > answer->class) *answer = other;
+  }
+  memcpy(answer->left, left, sizeof(left));
 }
 
 /* --- what outlives a full power loss ------------------------------------- */
@@ -264,10 +262,19 @@ uint64_t outlook_knowledge(const struct chip *c)
          l->poll_count;
 }
 
+/* The order that a cut would tear, for the hash. */
+static struct hash128 order_in_flight(const struct flash *f)
+{
+  uint32_t words[3 + FLASH_MAX_UNIT_WORDS] = {(uint32_t)f->op, f->op_at,
+                                              f->op_word};
+  memcpy(words + 3, f->op_data, sizeof(f->op_data));
+  return hash_bytes(words, sizeof(words));
+}
+
 struct hash128 outlook_cells(const struct outlook *o)
 {
   const struct chip *c = &o->machine->chip;
-  struct hash128 parts[2 * PART_MAX_MEMORY + 2];
+  struct hash128 parts[2 * PART_MAX_MEMORY + 3];
   uint32_t count = 0;
   uint64_t others[2 * PART_MAX_WORDS + 3] = {
       c->pins.outside, pins_standing(&c->pins), outlook_knowledge(c)};
@@ -283,8 +290,10 @@ struct hash128 outlook_cells(const struct outlook *o)
     others[i + 3] = c->options.cells[i];
     others[i + 3 + PART_MAX_WORDS] = c->options.check[i];
   }
-  parts[count++] = hash_bytes(c->flash.weak,
-                              c->flash.weak_count * sizeof(c->flash.weak[0]));
+  if (c->flash.weak_count > 0)
+    parts[count++] = hash_bytes(c->flash.weak, c->flash.weak_count *
+                                                   sizeof(c->flash.weak[0]));
+  if (flash_busy(&c->flash)) parts[count++] = order_in_flight(&c->flash);
   parts[count++] = hash_bytes(others, sizeof(others));
   return hash_bytes(parts, count * sizeof(parts[0]));
 }

@@ -16,8 +16,11 @@
  *           brown_out the rail dips below the power-on fall, and comes back at
  *           once. Everything attached stays attached.
  *
- * The rule a reader would get wrong: what an interrupted flash order leaves is
- * decided in one place, flash_left, out of what the part declares.
+ * The rule a reader would get wrong: an event that cuts a flash order short is
+ * asked once for each kind of thing that the part says such an order may leave
+ * (flash_left), and the answer is that of the worst. Cells that are left weak
+ * are followed to the start behind one more power-on, where they have given
+ * way.
  *
  * It is clear where the part got to as soon as it locks up, sleeps, halts,
  * waits for a host, or reaches a watched symbol outside the boot ROM; else
@@ -55,10 +58,6 @@ struct outlook {
 void outlook_ask(const struct outlook *o, const struct outlook_event *event,
                  struct answer *answer);
 
-/* True if an image is in flash whole: what of it goes there, and something
- * does. */
-bool outlook_holds(const struct machine *m, const struct image *image);
-
 /* True if nothing but the non-volatile cells and the levels that the bench
  * drives outlives a power-on, as this part's reset table has it. */
 bool outlook_forgets(const struct part *part);
@@ -67,8 +66,8 @@ bool outlook_forgets(const struct part *part);
  * knowledge, not state, and outlives everything. */
 uint64_t outlook_knowledge(const struct chip *c);
 
-/* The non-volatile cells as they are, the pins that the bench drives, and how
- * much has been learned. */
+/* The non-volatile cells as they are, the flash order that a cut would tear,
+ * the pins that the bench drives, and how much has been learned. */
 struct hash128 outlook_cells(const struct outlook *o);
 
 #endif

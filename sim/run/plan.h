@@ -55,11 +55,20 @@ struct plan_measure {
   struct plan_mark from, to;
 };
 
+/* Words that an image has for option cells: they are no part of its
+ * segments. */
+struct plan_cells {
+  uint32_t count;
+  uint32_t words[PART_MAX_WORDS], values[PART_MAX_WORDS];
+  addr_t at[PART_MAX_WORDS]; /* of the cells */
+};
+
 struct plan {
   const struct case_script *script;
   const struct part *part;
   const struct svd *svd; /* names of unknown registers, or NULL */
   const struct image *images[CASE_MAX_IMAGES];
+  struct plan_cells cells[CASE_MAX_IMAGES];
   const struct image *rom[PART_MAX_MEMORY];
   struct plan_watch watches[BUS_MAX_WATCHES];
   uint32_t watch_count;
@@ -75,9 +84,17 @@ enum sim_status plan_make(struct plan *plan, struct arena *arena,
                           const struct part *part, struct sim_error *err);
 
 /* Read the images; each segment must lie whole in one flash or RAM of the
- * part, and all of an image in flash or all in RAM. */
+ * part, and all of an image in flash or all in RAM; or in option cells, of
+ * which it has whole words. */
 enum sim_status plan_images(struct plan *plan, struct arena *arena,
                             struct sim_error *err);
+
+/* Take the segments that lie in option cells of the part out of an image: into
+ * *cells, and *image becomes one without them. */
+enum sim_status plan_take_cells(const struct part *part, struct arena *arena,
+                                const struct image **image,
+                                struct plan_cells *cells,
+                                struct sim_error *err);
 
 /* "SERIAL.STATE" of a register that the part or the SVD file describes, or
  * NULL. */

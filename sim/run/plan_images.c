@@ -61,6 +61,12 @@ enum sim_status plan_images(struct plan *plan, struct arena *arena,
     if (status == SIM_OK)
       status = image_change(arena, plan->images[i], &c->change,
                             &plan->images[i], err);
+    if (status == SIM_OK)
+      status = plan_take_cells(plan->part, arena, &plan->images[i],
+                               &plan->cells[i], err);
+    if (status == SIM_OK && plan->cells[i].count > 0 &&
+        plan->images[i]->segment_count == 0)
+      continue;
     if (status == SIM_OK) status = check_image(plan, plan->images[i], err);
     if (status != SIM_OK) return status;
   }

@@ -12,7 +12,7 @@
 #include "run/fork.h"
 #include "run/judge.h"
 #include "run/machine.h"
-#include "run/outlook.h"
+#include "run/whole.h"
 
 /* Records of a branch: far above what a step needs. Assumed. */
 #define BRANCH_LIMIT 2000000u
@@ -284,7 +284,7 @@ void route_describe(const struct route_kept *kept, char *text, size_t size)
 bool route_holds_image(struct route_bench *b, const struct route_kept *kept)
 {
   const struct plan *plan = play_plan(b->play);
-  return outlook_holds(bring_back(b, kept),
+  return whole_holds(bring_back(b, kept),
                        plan->images[b->catalog->spec->image]);
 }
 

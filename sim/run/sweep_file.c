@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "describe/names.h"
 
 /* --- the list ------------------------------------------------------------ */
 
@@ -149,6 +150,18 @@ static const struct {
 };
 #define ANSWER_TEXT_COUNT (sizeof(answer_texts) / sizeof(answer_texts[0]))
 
+static void put_left(FILE *to, const struct answer *a)
+{
+  const char *before = ",\"left\":{";
+  for (unsigned i = 0; i < TORN_COUNT_; i++) {
+    if (a->left[i] == 0) continue;
+    fprintf(to, "%s\"%s\":\"%s\"", before, torn_words[i],
+            answer_class_words[a->left[i] - 1]);
+    before = ",";
+  }
+  if (answer_cut(a)) putc('}', to);
+}
+
 void sweep_write_record(FILE *to, const struct sweep_record *r)
 {
   fprintf(to,
@@ -160,6 +173,7 @@ void sweep_write_record(FILE *to, const struct sweep_record *r)
   if (r->has_cells) put_hash(to, "cells", r->cells);
   if (r->margin != PS_NEVER)
     fprintf(to, ",\"margin_ps\":\"%" PRId64 "\"", r->margin);
+  put_left(to, &r->answer);
   if (r->answer.started) {
     fprintf(to, ",\"pc\":\"0x%08" PRIx32 "\"", r->answer.pc);
     for (size_t i = 0; i < ANSWER_TEXT_COUNT; i++)

@@ -7,6 +7,7 @@
 
 #include "base/file.h"
 #include "base/json.h"
+#include "describe/names.h"
 #include "run/sweep_file.h"
 
 #define MAX_FILE_BYTES ((size_t)1 << 30)
@@ -126,13 +127,29 @@ static bool read_head(const struct reading *r, const struct json *line,
 }
 
 static bool read_class(const struct reading *r, const struct json *line,
-                       uint32_t *class)
+                       const char *key, uint32_t *class)
 {
   const char *word;
-  if (!text_of(r, line, "class", &word)) return false;
+  if (!text_of(r, line, key, &word)) return false;
   for (*class = 0; *class < CLASS_COUNT_; ++*class)
     if (strcmp(answer_class_words[*class], word) == 0) return true;
-  return refuse(r, "class", "a class of answers");
+  return refuse(r, key, "a class of answers");
+}
+
+static bool read_left(const struct reading *r, const struct json *line,
+                      struct answer *a)
+{
+  const struct json *left = json_get(line, "left");
+  if (left == NULL) return true;
+  if (left->type != JSON_OBJECT)
+    return refuse(r, "left", "classes by kinds of torn cells");
+  for (unsigned i = 0; i < TORN_COUNT_; i++) {
+    uint32_t class;
+    if (json_get(left, torn_words[i]) == NULL) continue;
+    if (!read_class(r, left, torn_words[i], &class)) return false;
+    a->left[i] = (uint8_t)(class + 1);
+  }
+  return true;
 }
 
 static bool read_start(const struct reading *r, const struct json *line,
@@ -183,8 +200,9 @@ static bool read_record(const struct reading *r, const struct json *line,
       !pair_of(r, line, "at_ps", at) ||
       !time_in(r, at[0], "at_ps", &to->at_first) ||
       !time_in(r, at[1], "at_ps", &to->at_last) ||
-      !read_class(r, line, &to->answer.class) ||
-      !text_of(r, line, "what", &what) || !read_optional(r, line, to))
+      !read_class(r, line, "class", &to->answer.class) ||
+      !read_left(r, line, &to->answer) || !text_of(r, line, "what", &what) ||
+      !read_optional(r, line, to))
     return false;
   if (to->first < 1 || to->last < to->first || to->last > point_count)
     return refuse(r, "points", "points of this sweep, ascending");

@@ -25,6 +25,18 @@ static uint64_t count_cells(const struct sweep_records *records)
   return different;
 }
 
+static void count_cut(struct sweep_summary *s, const struct answer *a,
+                      uint64_t points)
+{
+  if (answer_cut(a)) s->cut_points += points;
+  for (unsigned i = 0; i < TORN_COUNT_; i++) {
+    if (a->left[i] == 0) continue;
+    enum answer_class class = (enum answer_class)(a->left[i] - 1);
+    s->cut[i] += points;
+    if (class > s->worst[i]) s->worst[i] = class;
+  }
+}
+
 void sweep_summarize(const struct sweep_records *records,
                      struct sweep_summary *summary)
 {
@@ -35,6 +47,7 @@ void sweep_summarize(const struct sweep_records *records,
     summary->all += points;
     summary->points[r->answer.class] += points;
     if (r->has_cells) summary->with_cells += points;
+    count_cut(summary, &r->answer, points);
     if (summary->first[r->answer.class] == NULL)
       summary->first[r->answer.class] = r;
   }

@@ -11,6 +11,11 @@
 struct sweep_summary {
   uint64_t points[CLASS_COUNT_];
   const struct sweep_record *first[CLASS_COUNT_]; /* NULL: none */
+  /* Points at which a flash order is cut, by what it may leave: how many, and
+   * the worst class that came of it. */
+  uint64_t cut[TORN_COUNT_];
+  enum answer_class worst[TORN_COUNT_];
+  uint64_t cut_points;
   uint64_t all;
   uint64_t with_cells; /* points that are after a full power loss ... */
   uint64_t cells;      /* ... and how many different cells they leave */

@@ -64,11 +64,28 @@ static void *grown(void *array, size_t room, size_t size)
   return more;
 }
 
+static bool same_order(const struct flash *a, const struct flash *b)
+{
+  return a->op == b->op && a->op_at == b->op_at && a->op_word == b->op_word &&
+         memcmp(a->op_data, b->op_data, sizeof(a->op_data)) == 0;
+}
+
+static bool same_flash(const struct chip *a, const struct chip *b)
+{
+  return flash_busy(&a->flash) == flash_busy(&b->flash) &&
+         (!flash_busy(&a->flash) || same_order(&a->flash, &b->flash)) &&
+         a->flash.weak_count == b->flash.weak_count &&
+         memcmp(a->flash.weak, b->flash.weak,
+                a->flash.weak_count * sizeof(a->flash.weak[0])) == 0;
+}
+
 static bool same_levels(const struct chip *a, const struct chip *b)
 {
   return memcmp(a->options.cells, b->options.cells,
                 sizeof(a->options.cells)) == 0 &&
-         a->pins.outside == b->pins.outside &&
+         memcmp(a->options.check, b->options.check,
+                sizeof(a->options.check)) == 0 &&
+         same_flash(a, b) && a->pins.outside == b->pins.outside &&
          pins_standing(&a->pins) == pins_standing(&b->pins) &&
          outlook_knowledge(a) == outlook_knowledge(b);
 }
@@ -78,13 +95,17 @@ static bool same_cells(const struct walk *w, const struct snapshot *a,
                        const struct snapshot *b)
 {
   const struct part *part = w->sweep->part;
+  const struct stored_page *const *of_a, *const *of_b;
+  uint32_t count;
   for (uint32_t i = 0; i < part->memory_count; i++) {
-    uint32_t count;
     if (part->memory[i].kind != MEMORY_FLASH) continue;
-    const struct stored_page *const *of_a = snapshot_pages(a, i, &count);
-    const struct stored_page *const *of_b = snapshot_pages(b, i, &count);
+    of_a = snapshot_pages(a, i, &count);
+    of_b = snapshot_pages(b, i, &count);
     if (memcmp(of_a, of_b, count * sizeof(*of_a)) != 0) return false;
   }
+  of_a = snapshot_granules(a, &count);
+  of_b = snapshot_granules(b, &count);
+  if (memcmp(of_a, of_b, count * sizeof(*of_a)) != 0) return false;
   struct chip chip_a, chip_b;
   snapshot_chip(a, &chip_a);
   snapshot_chip(b, &chip_b);
