@@ -349,6 +349,7 @@ void chip_preset(struct chip *c, uint32_t region, uint32_t offset,
                  const uint8_t *bytes, uint32_t size, ps_t now)
 {
   memory_put(&c->memory, region, offset, bytes, size);
+  chip_guard_flash(c);
   chip_bytes_changed(c, region, offset, size);
   chip_judge_afresh(c, chip_moment(c, now));
 }

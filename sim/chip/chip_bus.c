@@ -221,6 +221,17 @@ static void bus_report(void *chip, cycle_t cycle, unsigned kind, uint32_t a,
   heed_folds(c);
 }
 
+static struct bus_answer bus_guard(void *chip, unsigned region,
+                                   uint32_t offset, unsigned words,
+                                   cycle_t cycle)
+{
+  struct chip *c = chip;
+  struct bus_answer answer =
+      chip_guarded_read(c, region, offset, words, stamp_moment(c, cycle));
+  heed_folds(c);
+  return answer;
+}
+
 void chip_bus_init(struct chip *c)
 {
   struct bus *bus = &c->bus;
@@ -230,7 +241,8 @@ void chip_bus_init(struct chip *c)
                       .chip = c,
                       .access = bus_access,
                       .enter = bus_enter,
-                      .report = bus_report};
+                      .report = bus_report,
+                      .guard = bus_guard};
   for (uint32_t i = 0; i < c->part->memory_count; i++) {
     const struct part_memory *m = &c->part->memory[i];
     bus->regions[i] = (struct bus_region){.name = m->name,

@@ -152,12 +152,50 @@ bool chip_flash_busy(const struct chip *c, uint32_t region)
   return !one || memory_find(&c->memory, f->op_at, 1, &offset) == region;
 }
 
+/* --- a program's reads ----------------------------------------------------
+ */
+
+void chip_guard_flash(struct chip *c)
+{
+  bool guarded = flash_busy(&c->flash) || c->memory.flawed > 0;
+  if (guarded && !c->bus.guarded) c->core.boundary = true;
+  c->bus.guarded = guarded;
+}
+
+/* What it waits for has an effect before it reads. */
+static bool wait_for_flash(struct chip *c, struct moment now, cycle_t *stall)
+{
+  if (c->part->flash.while_busy == WHILE_BUSY_FAULT) return false;
+  cycle_t free_at = clock_edge(&c->clock, c->flash.ends_at);
+  *stall = free_at > now.cycle ? free_at - now.cycle : 0;
+  chip_follow_flash(c, (struct moment){c->flash.ends_at, now.cycle + *stall});
+  return true;
+}
+
+struct bus_answer chip_guarded_read(struct chip *c, uint32_t region,
+                                    uint32_t offset, uint32_t words,
+                                    struct moment now)
+{
+  struct bus_answer answer = {0};
+  const struct part_memory *m = &c->part->memory[region];
+  chip_follow_flash(c, now);
+  if (chip_flash_busy(c, region))
+    answer.fault = !wait_for_flash(c, now, &answer.stall);
+  if (answer.fault || c->flash_hidden || m->kind != MEMORY_FLASH)
+    return answer;
+  uint32_t first = offset & ~3u, size = words * 4;
+  if (size > m->size - first) size = m->size - first;
+  answer.fault = read_cells(c, region, first, size, now) == GRANULE_BAD;
+  return answer;
+}
+
 /* --- orders -------------------------------------------------------------- */
 
 static void change(struct chip *c, uint32_t region, uint32_t offset,
                    const uint8_t *goal, uint32_t size, enum torn left)
 {
   memory_change(&c->memory, region, offset, goal, size, left);
+  chip_guard_flash(c);
   chip_bytes_changed(c, region, offset, size);
 }
 
@@ -216,6 +254,7 @@ bool chip_follow_flash(struct chip *c, struct moment now)
   struct flash *f = &c->flash;
   enum flash_op op = flash_advance(f, now, c->trace);
   if (op == FLASH_IDLE) return false;
+  chip_guard_flash(c);
   change_flash(c, op, f->op_at, f->op_data, TORN_NEW);
   if (op == FLASH_PROGRAM_OPTION || op == FLASH_UNLOCK_OPTION)
     options_program(&c->options, f->op_word, f->op_data[0], now, c->trace);
@@ -230,6 +269,7 @@ void chip_cut_flash(struct chip *c, bool lock, struct moment now)
   struct flash *f = &c->flash;
   enum flash_op op = flash_reset(f, lock, now, c->trace);
   if (op == FLASH_IDLE) return;
+  chip_guard_flash(c);
   enum torn left = flash_left(f, op);
   if (op == FLASH_PROGRAM_OPTION) {
     options_tear(&c->options, f->op_word, f->op_data[0], left, now, c->trace);

@@ -53,6 +53,16 @@ bool chip_readout_locked(const struct chip *c);
 bool chip_protected(const struct chip *c, uint32_t region, uint32_t offset,
                     uint32_t size);
 
+/* Cells or the controller changed: does a program's read of flash need to be
+ * looked at? The engine looks closer
+ * from the next instruction on. */
+void chip_guard_flash(struct chip *c);
+
+/* Such a read: how long it waits, and whether it fails. */
+struct bus_answer chip_guarded_read(struct chip *c, uint32_t region,
+                                    uint32_t offset, uint32_t words,
+                                    struct moment now);
+
 /* True while a program can't fetch from this region. */
 bool chip_flash_busy(const struct chip *c, uint32_t region);
 

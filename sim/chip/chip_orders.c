@@ -110,6 +110,7 @@ void chip_order_flash(struct chip *c, enum flash_op op, struct moment now)
     order_program(c, now);
   else
     order_erase(c, op, now);
+  chip_guard_flash(c);
 }
 
 void chip_order_reload(struct chip *c, struct moment now)

@@ -23,8 +23,6 @@
  *
  *   cut ---> weak --(a start)--> seen --(a power-on)--> reads differently
  *
- * Not modelled: a program's data read of busy flash, from RAM.
- *
  * Owns: its fields. Borrows: the part.
  */
 #ifndef CHIP_FLASH_H

@@ -121,6 +121,15 @@ bool memory_unprogrammed(const struct memory *m, uint32_t region,
          memory_worst(m, region, offset, size) == GRANULE_ERASED;
 }
 
+static void set_granule(struct memory *m, uint32_t region, uint32_t index,
+                        enum memory_granule is)
+{
+  uint8_t *granule = &m->granules[region][index];
+  m->flawed -= *granule >= GRANULE_CORRECTED;
+  m->flawed += is >= GRANULE_CORRECTED;
+  *granule = (uint8_t)is;
+}
+
 void memory_put(struct memory *m, uint32_t region, uint32_t offset,
                 const uint8_t *bytes, uint32_t size)
 {
@@ -130,7 +139,8 @@ void memory_put(struct memory *m, uint32_t region, uint32_t offset,
   if (m->granules[region] == NULL || size == 0) return;
   uint32_t first = offset / MEMORY_GRANULE;
   uint32_t last = (offset + size - 1) / MEMORY_GRANULE;
-  memset(m->granules[region] + first, GRANULE_GOOD, last - first + 1);
+  for (uint32_t i = first; i <= last; i++)
+    set_granule(m, region, i, GRANULE_GOOD);
 }
 
 /* --- cells on their way -------------------------------------------------- */
@@ -183,19 +193,18 @@ static uint8_t old_check(uint8_t granule, uint64_t data)
 static void put_granule(struct memory *m, uint32_t region, uint32_t offset,
                         uint64_t data, uint8_t check)
 {
-  uint8_t *granule = &m->granules[region][offset / MEMORY_GRANULE];
-  if (data == UINT64_MAX && check == 0xff) {
-    *granule = GRANULE_ERASED;
-  } else {
+  enum memory_granule is = GRANULE_ERASED;
+  if (data != UINT64_MAX || check != 0xff) {
     switch (ecc_decode(&data, &check)) {
-    case ECC_CLEAN: *granule = GRANULE_GOOD; break;
-    case ECC_CORRECTED: *granule = GRANULE_CORRECTED; break;
+    case ECC_CLEAN: is = GRANULE_GOOD; break;
+    case ECC_CORRECTED: is = GRANULE_CORRECTED; break;
     case ECC_BAD:
-      *granule = GRANULE_BAD;
+      is = GRANULE_BAD;
       data = MEMORY_BAD_CODE * UINT64_C(0x0001000100010001);
       break;
     }
   }
+  set_granule(m, region, offset / MEMORY_GRANULE, is);
   for (unsigned i = 0; i < MEMORY_GRANULE; i++)
     m->bytes[region][offset + i] = (uint8_t)(data >> (8 * i));
 }

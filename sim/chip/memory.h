@@ -13,9 +13,8 @@
  *               then, an instruction that no core knows: a program that comes
  *               there has its fault there
  *
- * Not modelled: a program's own data read of a BAD granule, which returns that
- * code instead of a bus error, and its reads of CORRECTED ones, which are not
- * counted.
+ * Not modelled: a fetch of a CORRECTED granule, which is not counted; vectors
+ * of exceptions in a BAD one, which read as that code.
  *
  * Owns: the bytes, the granules. Borrows: the part.
  */
@@ -45,6 +44,7 @@ struct memory {
   uint8_t *bytes[PART_MAX_MEMORY];    /* owned, page aligned */
   uint8_t *granules[PART_MAX_MEMORY]; /* owned; NULL: no ECC. One of enum
                                          memory_granule each */
+  uint32_t flawed;                    /* granules that are CORRECTED or BAD */
   uint8_t *zeros; /* owned: as many as the largest flash has bytes */
 };
 

@@ -7,7 +7,7 @@
  * the core, what was asked, and all memory that can be stored to.
  *
  * Memory that the chip changes while it answers is shown to the follower
- * after the instruction.
+ * after the instruction, and cells that a guarded read has waited for at once.
  */
 #include <assert.h>
 #include <inttypes.h>
@@ -26,7 +26,7 @@
 
 #define MAX_ASKED 6u
 
-enum question_kind { ASK_ACCESS, ASK_ENTER, ASK_REPORT };
+enum question_kind { ASK_ACCESS, ASK_ENTER, ASK_REPORT, ASK_GUARD };
 
 static const struct {
   const char *word;
@@ -35,6 +35,7 @@ static const struct {
     [ASK_ACCESS] = {"access", {"at", "value", "stamp", "pc", "size", "write"}},
     [ASK_ENTER] = {"enter", {"region", "pc", "cycle"}},
     [ASK_REPORT] = {"report", {"cycle", "kind", "a", "b"}},
+    [ASK_GUARD] = {"guard", {"region", "offset", "words", "cycle"}},
 };
 
 struct question {
@@ -144,6 +145,12 @@ static struct question report_question(cycle_t cycle, unsigned kind,
   return (struct question){ASK_REPORT, {cycle, kind, a, b}};
 }
 
+static struct question guard_question(unsigned region, uint32_t offset,
+                                      unsigned words, cycle_t cycle)
+{
+  return (struct question){ASK_GUARD, {region, offset, words, cycle}};
+}
+
 static struct bus_answer lead_access(void *chip, const struct bus_access *a)
 {
   struct both *b = chip;
@@ -173,6 +180,19 @@ static void lead_report(void *chip, cycle_t cycle, unsigned kind, uint32_t a,
   struct event *e = begin_event(both, &q);
   both->cpu.bus->report(both->cpu.bus->chip, cycle, kind, a, b);
   end_event(both, e);
+}
+
+static struct bus_answer lead_guard(void *chip, unsigned region,
+                                    uint32_t offset, unsigned words,
+                                    cycle_t cycle)
+{
+  struct both *b = chip;
+  struct question q = guard_question(region, offset, words, cycle);
+  struct event *e = begin_event(b, &q);
+  e->answer =
+      b->cpu.bus->guard(b->cpu.bus->chip, region, offset, words, cycle);
+  end_event(b, e);
+  return e->answer;
 }
 
 /* --- the follower's ----------------------------------------------------- */
@@ -220,6 +240,27 @@ static void follow_report(void *chip, cycle_t cycle, unsigned kind, uint32_t a,
   repeat(chip, &q);
 }
 
+/* What the read waited for may have changed what it reads. */
+static void show_cells(struct both *b)
+{
+  for (unsigned i = 0; i < b->copy_count; i++) {
+    const struct bus_region *r = &b->leads.regions[i];
+    if (r->writable || memcmp(b->copies[i], r->bytes, r->size) == 0) continue;
+    memcpy(b->copies[i], r->bytes, r->size);
+    cpu_invalidate(b->follower, r->at, r->size);
+  }
+}
+
+static struct bus_answer follow_guard(void *chip, unsigned region,
+                                      uint32_t offset, unsigned words,
+                                      cycle_t cycle)
+{
+  struct question q = guard_question(region, offset, words, cycle);
+  struct bus_answer answer = repeat(chip, &q);
+  show_cells(chip);
+  return answer;
+}
+
 /* --- memory ------------------------------------------------------------- */
 
 static void see_bus(struct both *b)
@@ -229,9 +270,11 @@ static void see_bus(struct both *b)
   b->leads.access = lead_access;
   b->leads.enter = lead_enter;
   b->leads.report = lead_report;
+  b->leads.guard = lead_guard;
   b->follows.access = follow_access;
   b->follows.enter = follow_enter;
   b->follows.report = follow_report;
+  b->follows.guard = follow_guard;
   for (unsigned i = 0; i < b->follows.region_count; i++)
     b->follows.regions[i].bytes = b->copies[i];
 }

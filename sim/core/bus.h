@@ -13,6 +13,10 @@
  * brings itself up to that stamp before it answers, and if the answer changes
  * when something will happen next it lowers core->deadline.
  *
+ * While `guarded` is set -- some cells are busy, or hold more than plain bytes
+ * -- a program's data read of a region is asked for first. Instruction fetches
+ * and the core's own reads of vectors and frames are not.
+ *
  * Inside any of the callbacks the chip may lower core->deadline, call
  * core_attend, core_pend and cpu_invalidate; never cpu_map, which waits for
  * the instruction boundary.
@@ -66,6 +70,11 @@ struct bus {
   addr_t watches[BUS_MAX_WATCHES]; /* entry is reported as TRACE_MARK */
   unsigned watch_count;
   void *chip;
+  bool guarded; /* whoever sets it in a callback sets core->boundary */
+  /* A program is about to read `words` words, or a part of one, at an offset
+   * into a region. The answer's value says nothing. */
+  struct bus_answer (*guard)(void *chip, unsigned region, uint32_t offset,
+                             unsigned words, cycle_t cycle);
   /* One aligned access outside the regions. May be called from inside the
    * execution of an instruction. */
   struct bus_answer (*access)(void *chip, const struct bus_access *a);

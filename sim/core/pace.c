@@ -55,7 +55,8 @@ void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
   p->faulted = p->stopped = p->waits = p->restores = false;
   for (unsigned i = 0; i < bus->region_count; i++)
     p->waits = p->waits || bus->regions[i].wait_states != 0;
-  p->closer = p->waits || core->part->io_port.size != 0 || p->v7m != NULL;
+  p->closer = p->waits || bus->guarded || core->part->io_port.size != 0 ||
+              p->v7m != NULL;
   if (p->v7m != NULL) pace_v7m_begin(p);
   build_filter(p);
   look_again(p);
@@ -200,6 +201,27 @@ static addr_t operand_address(const struct pace *p,
   return load_base(p, o->base, pc) + load_base(p, o->index, pc) + o->offset;
 }
 
+bool pace_guard(struct pace *p, addr_t at, unsigned words)
+{
+  uint32_t offset;
+  unsigned region = bus_find(p->bus, at, &offset);
+  if (region == BUS_NO_REGION) return true;
+  show_state(p, p->cycle);
+  struct bus_answer answer =
+      p->bus->guard(p->bus->chip, region, offset, words, p->cycle);
+  p->cycle += answer.stall;
+  if (answer.fault) p->core->fault_at = at;
+  look_again(p);
+  return !answer.fault;
+}
+
+static bool guard_data(struct pace *p, enum decode_class class,
+                       uint16_t opcode, addr_t pc)
+{
+  struct decode_operand o = decode_load(class, opcode);
+  return pace_guard(p, operand_address(p, &o, pc), o.words);
+}
+
 static cycle_t wait_for_data(const struct pace *p, enum decode_class class,
                              uint16_t opcode, addr_t pc)
 {
@@ -276,6 +298,8 @@ static bool charge(struct pace *p, addr_t pc)
   if (p->waits) pace_fetch(p, pc);
   if ((cost & COST_CLOSER) && !look_at(p, pc, opcode, &cost)) return false;
   enum decode_class class = cost_class(cost);
+  if (p->bus->guarded && loads(class) && !guard_data(p, class, opcode, pc))
+    return pace_stop(p, CPU_DATA_FAULT);
   shorten_on_port(p, pc, opcode, &cost);
   if (p->waits && loads(class))
     p->cycle += wait_for_data(p, class, opcode, pc);

@@ -104,6 +104,9 @@ static inline uint16_t pace_halfword(const uint8_t *bytes)
   return (uint16_t)(bytes[0] | bytes[1] << 8);
 }
 
+/* A data read of the regions while the bus is guarded. False: a bus error. */
+bool pace_guard(struct pace *p, addr_t at, unsigned words);
+
 /* Execution is about to begin the instruction at `pc`, whose bytes can be
  * fetched. False: don't execute it, leave the engine. */
 static inline bool pace_next(struct pace *p, addr_t pc)

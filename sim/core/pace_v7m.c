@@ -153,7 +153,10 @@ static bool reach_data(struct pace *p, const struct thumb2 *t, addr_t pc,
       return pace_stop(p, CPU_UNALIGNED);
     *cycles += cycles_v7m_unaligned(t->bytes, at);
   }
-  if (p->waits && !store) p->cycle += pace_data_waits(p, at, t->count);
+  if (store) return true;
+  if (p->bus->guarded && !pace_guard(p, at, t->count))
+    return pace_stop(p, CPU_DATA_FAULT);
+  if (p->waits) p->cycle += pace_data_waits(p, at, t->count);
   return true;
 }
 

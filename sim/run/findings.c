@@ -91,6 +91,8 @@ static void about_flash(struct findings *f, const struct trace_record *r)
 {
   struct flash_finding told;
   if (!flash_finding_of(f->plan, r, &told)) return;
+  bool many = told.kind == FINDING_ECC || told.kind == FINDING_ECC_CORRECTED;
+  if (many && !once(f, told.kind)) return; /* a program reads it in loops */
   struct finding *finding = add(f, told.kind, last_number(f), "%s", told.text);
   for (uint32_t i = 0; i < told.remedy_count; i++)
     remedy(f, finding, told.remedies[i]);
