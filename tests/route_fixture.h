@@ -123,9 +123,9 @@ static inline bool brute_play(struct played_bench *bench,
                TRACE_BIT(TRACE_STEP) | TRACE_BIT(TRACE_STEP_END), brute_listen,
                &t);
   const struct result *r = play_run(play);
-  bool good = r->verdict == VERDICT_HELD && r->stopped == NULL &&
-              whole_holds(play_machine(play),
-                            play_plan(play)->images[c->spec->image]);
+  bool good =
+      r->verdict == VERDICT_HELD && r->stopped == NULL &&
+      whole_holds(play_machine(play), play_plan(play)->images[c->spec->image]);
   for (uint32_t i = 0; i < r->finding_count; i++)
     if (r->findings[i].kind == FINDING_PROBE_FAILED ||
         r->findings[i].kind == FINDING_LATCH_WRITE_LOST)

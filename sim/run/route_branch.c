@@ -285,7 +285,7 @@ bool route_holds_image(struct route_bench *b, const struct route_kept *kept)
 {
   const struct plan *plan = play_plan(b->play);
   return whole_holds(bring_back(b, kept),
-                       plan->images[b->catalog->spec->image]);
+                     plan->images[b->catalog->spec->image]);
 }
 
 /* What is asked of the newest start, and does not follow from the machine. */
