@@ -204,6 +204,7 @@ boot_rom rom latched rom/rom.c
 boot_rom rom-clearable clearable rom/rom.c
 boot_rom rom-checked checked rom/rom.c
 boot_rom rom-strapped strapped rom/rom.c
+boot_rom rom-banked banked rom/rom.c
 boot_rom rom-checking first rom-checking/rom.c
 image bad-vectors common/flash.ld bad-vectors/vectors.S common/start.S \
   bad-vectors/main.c

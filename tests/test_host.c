@@ -17,6 +17,7 @@ static const struct part_row {
     {"latched-clearable is, with its units of 16", "latched-clearable"},
     {"checked is", "checked"},
     {"strapped is, with its two ports", "strapped"},
+    {"latched-banked is, at 60 MHz", "latched-banked"},
     {"rom-first is, by its checking ROM at 16 MHz", "rom-first"},
 };
 
