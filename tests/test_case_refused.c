@@ -107,7 +107,8 @@ static const struct row {
     {"an image is not set",
      {{"\"erase\": \"all\"", "\"set\": { \"a.b\": 1 }"}},
      "case.json:21:23: steps[8].set: is no key of a write of an image; "
-     "expected one of \"write\", \"erase\", \"through\", \"order\", \"by\", \"label\""},
+     "expected one of \"write\", \"erase\", \"through\", \"order\", \"by\", "
+     "\"label\""},
     {"an option field has two names",
      {{"\"start.wait\": 3", "\"wait\": 3"}},
      "case.json:13:59: steps[0].set.wait: is no option field; expected one in "
