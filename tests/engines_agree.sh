@@ -1,7 +1,9 @@
 #!/bin/sh
 # engines_agree.sh PROGRAM -- every case of traces/, on its own part and on all
 # parts, gives the same bytes with each instruction engine: exit status,
-# report, JSON and trace; and in lockstep the two find no difference.
+# report, JSON and trace; and in lockstep the two find no difference. Parts are
+# those of ARMv6-M, which both engines execute; the long update is played on
+# its own part only.
 set -eu
 export LC_ALL=C
 
@@ -61,9 +63,15 @@ refused()
 
 refused fast
 refused Own
+parts=$(grep -l '"kind": "cortex-m0+\?"' models/*.json |
+  sed 's|models/\(.*\)\.json|\1|')
+all=$(echo $parts | tr ' ' ',')
 for case in traces/*.jsonc; do
-  compare "$case"
-  compare "$case" --part all --compare
+  for part in $parts; do
+    if grep -q "\"part\": \"$part\"" "$case"; then compare "$case"; fi
+  done
+  if [ "$case" = traces/two-slot-update.jsonc ]; then continue; fi
+  compare "$case" --part "$all" --compare
 done
 if [ $failed -eq 0 ]; then echo "$count comparisons, the same bytes"; fi
 exit $failed
