@@ -4,7 +4,7 @@
  *   0x04000000  the loader, 4 KiB
  *   0x04002000  slot A, 8 KiB
  *   0x04004000  slot B, 8 KiB
- *   0x20001800  a delivery: a new image, as a radio would have left it
+ *   0x20000800  a delivery: a new image, as a radio would have left it
  *   0x20002FE0  the loader's note of faults, in RAM that no image clears
  *
  * A slot begins with one programming unit of four words, which is written
@@ -32,11 +32,12 @@
 #define SLOT_SUM      0x00C
 #define SLOT_IMAGE    0x100
 
-#define DELIVERY        0x20001800
+#define DELIVERY        0x20000800
 #define DELIVERY_MAGIC  0x0D15BA7C
 #define DELIVERY_LENGTH 0x004
 #define DELIVERY_SUM    0x008
 #define DELIVERY_BYTES  0x010
+#define DELIVERY_END    0x20001400
 
 #define NOTE       0x20002FE0
 #define NOTE_MAGIC 0x5B1D9E42

@@ -18,7 +18,7 @@ __attribute__((noinline)) bool update_delivered(void)
 {
   uint32_t length = load(DELIVERY + DELIVERY_LENGTH);
   return load(DELIVERY) == DELIVERY_MAGIC && length >= 8u &&
-         length <= NOTE - DELIVERY - DELIVERY_BYTES &&
+         length <= DELIVERY_END - DELIVERY - DELIVERY_BYTES &&
          length % UNIT_BYTES == 0 &&
          load(DELIVERY + DELIVERY_SUM) ==
              sum_of(words_at(DELIVERY + DELIVERY_BYTES), length);
