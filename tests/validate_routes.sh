@@ -36,6 +36,7 @@ route any-clearable 0 traces/route-any-state.jsonc --depth 4 \
 route fitted 0 traces/route-battery-fitted.jsonc --depth 3
 route path 0 traces/route-battery-fitted.jsonc --depth 3 \
   --part models/checked.json
+route rom-first 0 traces/route-rom-first.jsonc --depth 3
 route none 3 traces/route-nothing-at-hand.jsonc --depth 2
 
 held=0
@@ -67,6 +68,7 @@ sheet=$dir/fitted/procedure-1.md
 grep -q '^1\. Attach the probe with reset held' "$sheet"
 grep -q '^3\. Have the probe ask for an option reload' "$sheet"
 grep -q '^4\. Detach the probe' "$sheet"
+grep -q '^Image: app, file logger.elf$' "$sheet"
 grep -q 'limit the current' "$sheet"
 grep -q 'qualified people' "$sheet"
 

@@ -3,6 +3,7 @@
 #include <inttypes.h>
 #include <string.h>
 
+#include "base/file.h"
 #include "report/page.h"
 #include "report/route_report.h"
 
@@ -25,10 +26,15 @@ static void put_time(FILE *to, ps_t time)
 
 static void put_head(FILE *to, const struct route_result *r)
 {
+  const struct case_image *image = &r->script->images[r->script->route->image];
   fputs("# ", to);
   put(to, r->script->title);
   fputs("\n\nPart: ", to);
   put(to, r->part->name);
+  fputs("\n\nImage: ", to);
+  put(to, image->name);
+  fputs(", file ", to);
+  put(to, file_name(image->path));
   fputs("\n\nResult: ", to);
   put(to, r->goal);
   fputs("\n\n", to);

@@ -57,15 +57,61 @@ static void make_flash_relative(struct flash *f, ps_t now)
   f->ends_at = from_now(f->ends_at, now);
 }
 
-static void make_core_relative(struct core *c)
+/* How far back the prefetch buffer remembers (core/pace.c): what lies before
+ * that counts as lying there. */
+static cycle_t prefetch_room(const struct core *c, const struct bus *bus)
 {
+  uint32_t most = 0;
+  for (unsigned i = 0; i < bus->region_count; i++)
+    if (bus->regions[i].wait_states > most) most = bus->regions[i].wait_states;
+  if (c->part->prefetch_words == 0) return 0;
+  return (cycle_t)(c->part->prefetch_words - 1) * (most + 1);
+}
+
+static void make_core_relative(struct core *c, const struct bus *bus)
+{
+  cycle_t room = prefetch_room(c, bus), ready = c->fetch_ready - c->cycle;
   c->alarm = cycles_from(c->alarm, c->cycle);
-  c->fetch_ready -= c->cycle;
-  c->systick.at -= c->cycle;
+  if (ready < -room) ready = -room;
+  c->fetch_ready = c->part->prefetch_words == 0 ? 0 : ready;
+  c->systick.at = c->systick.enabled ? c->systick.at - c->cycle : 0;
   c->entered_at -= c->instructions;
   c->retired_seen -= c->instructions;
   c->deadline = c->cycle = 0;
   c->instructions = c->counted = 0;
+}
+
+static void make_out_relative(struct character_out *c, ps_t now)
+{
+  c->begun = c->busy ? c->begun - now : 0;
+  c->next = c->busy ? from_now(c->next, now) : 0;
+}
+
+static void make_in_relative(struct character_in *c, ps_t now)
+{
+  c->begun = c->busy ? c->begun - now : 0;
+  c->next = c->busy ? from_now(c->next, now) : 0;
+}
+
+static void make_serial_relative(struct serial *s, ps_t now)
+{
+  s->held_at = s->holds ? s->held_at - now : 0;
+  make_out_relative(&s->out, now);
+  make_in_relative(&s->in, now);
+}
+
+static void make_lines_relative(struct machine *m, ps_t now)
+{
+  for (uint32_t i = 0; i < PART_MAX_PORTS; i++)
+    make_serial_relative(&m->chip.serial[i], now);
+  make_out_relative(&m->host.out, now);
+  make_in_relative(&m->host.in, now);
+  m->host.gives_up_at = still_to_come(m->host.gives_up_at, now);
+  for (uint32_t i = 0; i < CASE_MAX_NEIGHBOURS; i++) {
+    struct neighbour *n = &m->neighbours.each[i];
+    n->begins = still_to_come(n->begins, now);
+    make_out_relative(&n->out, now);
+  }
 }
 
 /* Where no polled register was met, these are plain counters. */
@@ -95,9 +141,10 @@ static void make_relative(struct machine *m)
   make_clock_relative(&c->clock, now);
   make_rail_relative(&c->rail, now);
   make_flash_relative(&c->flash, now);
-  make_core_relative(&c->core);
+  make_core_relative(&c->core, &c->bus);
   make_learn_relative(&c->learn);
   make_nets_relative(&m->nets);
+  make_lines_relative(m, now);
   c->boot.ends_at = from_now(c->boot.ends_at, now);
   c->until = 0; /* of the last run, as the next two */
   c->pause_at = 0;
