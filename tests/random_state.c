@@ -252,6 +252,7 @@ struct random_state random_state(struct dice *d, const struct bench *world)
   c->r[15] = choose_pc(d, &world->bus, s.stretch);
   c->region = one_in(d, 8) ? IN_ROM : bus_find(&world->bus, c->r[15], NULL);
   c->fetched = one_in(d, 2) ? CORE_NOT_FETCHED : (c->r[15] & ~3u);
+  if (s.alone && !one_in(d, 4)) c->break_at = CYCLE_NEVER;
   s.until = c->cycle + 1 + (s.stretch ? below(d, 60) : 0);
   s.code[0] = opcode(d);
   s.code[1] = second_half(d);

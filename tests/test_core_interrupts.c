@@ -63,34 +63,81 @@ static const uint16_t float_handler[] = {
     0xf640, 0x7300, 0xf2c2, 0x0300, 0x6818, 0x3001, 0x6018, 0xee00,
     0x0a10, 0xee60, 0x0a00, 0xee07, 0x0a90, 0x43c1, 0x4770};
 
+/* As GNU as assembles it:
+ * movs r4, #5; loop: ldmia r6!, {r0-r3}; subs r6, #16; adds r0, r0, r1;
+ * muls r2, r0, r2; stmia r6!, {r0-r3}; subs r6, #16; cmp r0, r4; bgt over;
+ * adds r7, #1; over: muls r7, r4, r7; push {r0-r4}; bl func; pop {r0-r4};
+ * ldr r3, [r6, #8]; strh r3, [r6, #20]; mov r5, sp; mrs r1, primask; dsb;
+ * ldmia r6, {r1, r6}; mov r6, r8; subs r4, #1; bne loop; stay: b stay;
+ * func: push {r4, lr}; eors r4, r0; cmp r0, r1; blt out; adds r4, #3; out:
+ * str r4, [r6, #24]; pop {r4, pc} */
+static const uint16_t v6m_program[] = {
+    0x2405, 0xce0f, 0x3e10, 0x1840, 0x4342, 0xc60f, 0x3e10, 0x42a0, 0xdc00,
+    0x3701, 0x4367, 0xb41f, 0xf000, 0xf80d, 0xbc1f, 0x68b3, 0x82b3, 0x466d,
+    0xf3ef, 0x8110, 0xf3bf, 0x8f4f, 0xce42, 0x4646, 0x3c01, 0xd1e6, 0xe7fe,
+    0xb510, 0x4044, 0x4288, 0xdb00, 0x3403, 0x61b4, 0xbd10};
+
+/* As GNU as assembles it:
+ * push {r4, lr}; ldr r3, =0x20000f00; ldr r0, [r3]; adds r0, #1; str r0,
+ * [r3]; mvns r1, r0; mvns r2, r1; movs r3, #0; mov r12, r3; pop {r4, pc} */
+static const uint16_t v6m_handler[] = {0xb510, 0x4b04, 0x6818, 0x3001,
+                                       0x6018, 0x43c1, 0x43ca, 0x2300,
+                                       0x469c, 0xbd10, 0x0f00, 0x2000};
+
+/* `latency`: the most cycles from the request to the first instruction of the
+ * handler, memory without wait states: ARM DDI 0484C 3.6.1 for M0+, a copy of
+ * Arm's article on interrupt latency for M0, ARM 100165_0201_02 3.9.2 for M3,
+ * ARM DDI 0439D 3.9.1 for M4. 0: not published for that. */
 static const struct row {
   const char *name;
   enum core_kind kind;
+  enum cpu_engine engine;
   const uint16_t *code, *handler;
   size_t code_size, handler_size;
   uint32_t waits, prefetch;
+  cycle_t latency;
+  int multiplier;
 } rows[] = {
-    {"M3", CORE_KIND_M3, program, handler, sizeof(program), sizeof(handler), 0,
-     0},
-    {"M4 with wait states", CORE_KIND_M4, program, handler, sizeof(program),
-     sizeof(handler), 2, 0},
-    {"M4 with a prefetch buffer", CORE_KIND_M4, program, handler,
-     sizeof(program), sizeof(handler), 2, 2},
-    {"M4F", CORE_KIND_M4F, float_program, handler, sizeof(float_program),
-     sizeof(handler), 0, 0},
-    {"M4F with a handler that computes", CORE_KIND_M4F, float_program,
-     float_handler, sizeof(float_program), sizeof(float_handler), 0, 0},
+#define PROGRAM(code, handler) code, handler, sizeof(code), sizeof(handler)
+#define V6M                    PROGRAM(v6m_program, v6m_handler)
+    {"M0", CORE_KIND_M0, CPU_ENGINE_UNICORN, V6M, 0, 0, 16, 1},
+    {"M0, own engine", CORE_KIND_M0, CPU_ENGINE_OWN, V6M, 0, 0, 16, 1},
+    {"M0+, MULS of 32 cycles", CORE_KIND_M0PLUS, CPU_ENGINE_UNICORN, V6M, 0, 0,
+     15, 32},
+    {"M0+, MULS of 32 cycles, own engine", CORE_KIND_M0PLUS, CPU_ENGINE_OWN,
+     V6M, 0, 0, 15, 32},
+    {"M0+ with wait states", CORE_KIND_M0PLUS, CPU_ENGINE_UNICORN, V6M, 2, 0,
+     0, 32},
+    {"M0+ with wait states, both engines", CORE_KIND_M0PLUS, CPU_ENGINE_BOTH,
+     V6M, 2, 0, 0, 32},
+    {"M3", CORE_KIND_M3, CPU_ENGINE_UNICORN, PROGRAM(program, handler), 0, 0,
+     12, 1},
+    {"M4", CORE_KIND_M4, CPU_ENGINE_UNICORN, PROGRAM(program, handler), 0, 0,
+     12, 1},
+    {"M4 with wait states", CORE_KIND_M4, CPU_ENGINE_UNICORN,
+     PROGRAM(program, handler), 2, 0, 0, 1},
+    {"M4 with a prefetch buffer", CORE_KIND_M4, CPU_ENGINE_UNICORN,
+     PROGRAM(program, handler), 2, 2, 0, 1},
+    {"M4F", CORE_KIND_M4F, CPU_ENGINE_UNICORN, PROGRAM(float_program, handler),
+     0, 0, 0, 1},
+    {"M4F with a handler that computes", CORE_KIND_M4F, CPU_ENGINE_UNICORN,
+     PROGRAM(float_program, float_handler), 0, 0, 0, 1},
 };
 
 static struct bench *prepare(const struct row *r)
 {
-  struct bench *b = bench_new(r->kind, 1);
+  struct sim_error err;
+  struct bench *b = bench_new(r->kind, r->multiplier);
+  assert_int_equal(cpu_open(&b->cpu, r->engine, &b->part, &err), SIM_OK);
+  cpu_map(b->cpu, &b->bus);
   b->part.prefetch_words = r->prefetch;
   bench_vectors(b);
   bench_put(b, CODE, r->code, r->code_size);
   bench_put(b, HANDLERS + 0x40 * EXCEPTION_PENDSV, r->handler,
             r->handler_size);
   b->bus.regions[IN_FLASH].wait_states = r->waits;
+  b->bus.watches[0] = HANDLERS + 0x40 * EXCEPTION_PENDSV;
+  b->bus.watch_count = 1;
   for (unsigned i = 0; i < 16; i++)
     bench_word(b, DATA + 4 * i, 0x3f800000 + 0x10000 * i);
   bench_word(b, COUNTER, 0);
@@ -98,7 +145,7 @@ static struct bench *prepare(const struct row *r)
   b->core.fpu.access = 0x00f00000;
   for (unsigned i = 0; i < 13; i++)
     b->core.r[i] = 0x1000 + i;
-  b->core.r[6] = DATA;
+  b->core.r[6] = b->core.r[8] = DATA;
   return b;
 }
 
@@ -182,7 +229,8 @@ static void cut_row(void **state)
 
 static void interrupt_row(void **state)
 {
-  struct copies c = prepare_copies(*state);
+  const struct row *r = *state;
+  struct copies c = prepare_copies(r);
   for (cycle_t at = 1; at < 700; at++) {
     rewind_to(c.b, c.saved);
     run_to(c.b, at);
@@ -191,6 +239,9 @@ static void interrupt_row(void **state)
     assert_int_equal(bench_peek(c.b, COUNTER), 1);
     assert_int_equal(bench_count(c.b, TRACE_EXCEPTION_END), 1);
     assert_same_to_program(c.b, c.whole);
+    cycle_t latency = bench_find(c.b, TRACE_MARK, 0)->cycle - at;
+    if (r->latency != 0 && latency > r->latency)
+      fail_msg("requested at cycle %d: %d cycles", (int)at, (int)latency);
   }
   free_copies(&c);
 }

@@ -28,6 +28,7 @@ static struct bench *start(const struct engine *e, const uint16_t *code,
   bench_vectors(b);
   bench_put(b, CODE, code, bytes);
   bench_reset(b);
+  b->core.break_at = CYCLE_NEVER;
   return b;
 }
 

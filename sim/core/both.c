@@ -379,10 +379,14 @@ static enum cpu_exit execute(struct cpu *cpu, struct core *core)
   b->deadline = core->deadline;
   b->soon = core->cycle < b->deadline ? core->cycle + 1 : b->deadline;
   core->deadline = b->soon;
+  cycle_t break_at = core->break_at;
+  if (break_at == 0)
+    core->break_at = core->alarm < b->deadline ? core->alarm : b->deadline;
   b->shadow = *core;
   enum cpu_exit exit = cpu_execute(b->leader, core, &b->leads);
   compare(b, exit, follow(b, core->instructions));
   core->deadline = b->deadline;
+  core->break_at = break_at;
   if (b->disagree) core_attend(core);
   return exit;
 }

@@ -7,6 +7,7 @@
 #include "core/exception.h"
 #include "core/fault.h"
 #include "core/fpu.h"
+#include "core/list.h"
 #include "core/nvic.h"
 #include "core/system.h"
 #include "core/system_v7m.h"
@@ -65,6 +66,7 @@ static void clear(struct core *c)
   c->fetched = CORE_NOT_FETCHED;
   c->fetch_ready = 0;
   memset(&c->flow, 0, sizeof(c->flow));
+  memset(&c->progress, 0, sizeof(c->progress));
   c->basepri = c->faultmask = 0;
   nvic_reset(c);
   systick_reset(c);
@@ -74,6 +76,8 @@ static void clear(struct core *c)
   c->auxiliary = 0;
   c->exclusive = false;
   c->entered_at = 0;
+  c->came_due = c->cycle;
+  c->pended_at = CYCLE_NEVER;
   c->stored.size = 0;
   c->event = c->sleeps_for_event = false;
   c->vector_base = c->system_control = 0;
@@ -139,7 +143,7 @@ void core_idle(struct core *c, cycle_t to)
 {
   assert(c->mode != CORE_RUNNING && to >= c->cycle);
   if (c->mode == CORE_HALTED) systick_freeze(c, to - c->cycle);
-  c->cycle = to;
+  c->cycle = c->came_due = to;
 }
 
 cycle_t core_next(const struct core *c)
@@ -169,6 +173,7 @@ void core_pend(struct core *c, const struct bus *bus, unsigned number)
   if (c->mode == CORE_OFF || c->mode == CORE_HELD) return;
   bool was_pending = nvic_has(&c->pending, number);
   nvic_add(&c->pending, number);
+  c->pended_at = c->came_due == CYCLE_NEVER ? c->cycle : c->came_due;
   c->boundary = true;
   if (!was_pending && (c->system_control & CONTROL_SEV_ON_PEND))
     core_event(c, bus);
@@ -192,6 +197,7 @@ void core_halt(struct core *c, const struct bus *bus)
   if (c->mode == CORE_OFF || c->mode == CORE_HELD || c->mode == CORE_HALTED)
     return;
   c->debug_fault_status |= DEBUG_FAULT_HALTED;
+  list_break_off(c, bus);
   core_enter_mode(c, bus, CORE_HALTED);
 }
 
@@ -230,6 +236,14 @@ static void set_stack(struct core *c, bool process, uint32_t value)
     c->msp = value & ~3u;
 }
 
+/* What was broken off lies elsewhere. */
+static void set_pc(struct core *c, uint32_t value)
+{
+  c->r[15] = value & ~1u;
+  if (core_is_v7m(c))
+    c->xpsr &= ~thumb2_continue_bits(thumb2_continues(c->xpsr));
+}
+
 /* The exception number is not the debugger's to write. */
 static void set_status(struct core *c, uint32_t value)
 {
@@ -263,7 +277,7 @@ void core_set_register(struct core *c, unsigned number, uint32_t value)
   }
   switch (number) {
   case 13: c->r[13] = value & ~3u; break;
-  case 15: c->r[15] = value & ~1u; break;
+  case 15: set_pc(c, value); break;
   case CORE_XPSR: set_status(c, value); break;
   case CORE_MSP: set_stack(c, false, value); break;
   case CORE_PSP: set_stack(c, true, value); break;
@@ -346,12 +360,36 @@ static void forget_stored(struct core *c, struct cpu *cpu)
   c->stored.size = 0;
 }
 
+/* By the core itself. */
+static void execute_here(struct core *c, struct cpu *cpu,
+                         const struct bus *bus)
+{
+  bool returns = system_execute(c, bus);
+  forget_stored(c, cpu);
+  if (returns) return_from_handler(c, bus);
+}
+
+/* One that was broken off and not abandoned: a list goes on, another one is
+ * begun again as of the cycle at which it began. */
+static bool resume(struct core *c, struct cpu *cpu, const struct bus *bus)
+{
+  if (!c->progress.begun) return false;
+  if (c->progress.list) {
+    execute_here(c, cpu, bus);
+    return true;
+  }
+  c->cycle -= c->progress.spent;
+  c->progress.spent = 0;
+  return false;
+}
+
 static void execute(struct core *c, struct cpu *cpu, const struct bus *bus)
 {
   if (!(c->xpsr & CORE_THUMB)) {
     fault_take(c, bus, FAULT_NOT_THUMB, 0);
     return;
   }
+  if (resume(c, cpu, bus)) return;
   bool in_block = thumb2_it_of(c->xpsr) != 0;
   uint64_t before = c->instructions;
   if (in_block && system_v7m_skips(c, bus)) return;
@@ -360,10 +398,7 @@ static void execute(struct core *c, struct cpu *cpu, const struct bus *bus)
   if (in_block && c->instructions != before) system_v7m_advance_it(c);
   switch (exit) {
   case CPU_BOUNDARY: break;
-  case CPU_SYSTEM:
-    system_execute(c, bus);
-    forget_stored(c, cpu);
-    break;
+  case CPU_SYSTEM: execute_here(c, cpu, bus); break;
   case CPU_BREAKPOINT: system_breakpoint(c, bus); break;
   case CPU_RETURN: return_from_handler(c, bus); break;
   default: fault_take(c, bus, fault_of_exit(c, bus, exit), c->fault_at); break;
@@ -374,14 +409,17 @@ static void execute(struct core *c, struct cpu *cpu, const struct bus *bus)
 static void advance(struct core *c, struct cpu *cpu, const struct bus *bus)
 {
   c->boundary = false;
-  if (c->cycle >= c->alarm) systick_sync(c);
+  if (c->cycle >= c->alarm) {
+    c->pended_at = c->alarm;
+    systick_sync(c);
+  }
   unsigned number = nvic_next(c, false);
   if (number == 0)
     execute(c, cpu, bus);
   else if (core_is_v7m(c) && c->entered_at == c->instructions + 1)
     exception_arrive_late(c, bus, number);
   else
-    exception_take(c, bus, number, c->r[15]);
+    exception_interrupt(c, bus, number);
 }
 
 /* One instruction or exception entry, then Debug state (ARM DDI 0419E
@@ -406,11 +444,13 @@ enum core_stop core_run(struct core *c, struct cpu *cpu, const struct bus *bus,
 {
   enum core_stop stop;
   c->deadline = until;
+  c->came_due = CYCLE_NEVER;
   while (!stopped(c, &stop)) {
     if (c->debug_step && c->debug_enabled)
       single_step(c, cpu, bus);
     else
       advance(c, cpu, bus);
   }
+  c->came_due = c->deadline < c->cycle ? c->deadline : c->cycle;
   return stop;
 }

@@ -37,8 +37,8 @@
  *
  * Not modelled: tail-chaining and late arrival on v6-M (a return and an entry
  * are made one after the other, with the same result in registers and
- * memory); the abandoning of a load or store multiple by an interrupt, which
- * waits for its end; a memory protection unit; big-endian data. Unprivileged
+ * memory); the abandoning of VLDM, VSTM, VDIV and VSQRT by an interrupt, which
+ * waits for their end; a memory protection unit; big-endian data. Unprivileged
  * threads are there on M0+, M3 and M4, and not on M0.
  *
  * Owns: nothing but its fields.
@@ -66,7 +66,8 @@ enum core_mode {
 
 /* Why core_run came back. */
 enum core_stop {
-  CORE_STOP_DEADLINE,  /* cycle >= deadline, at an instruction boundary */
+  CORE_STOP_DEADLINE,  /* cycle >= deadline, at an instruction boundary or
+                          within one that can be broken off (`progress`) */
   CORE_STOP_ATTENTION, /* core_attend was called, from a bus access, say */
   CORE_STOP_SLEEP,
   CORE_STOP_HALTED,
@@ -96,7 +97,8 @@ struct exception_set {
   uint64_t words[EXCEPTION_LIMIT / 64];
 };
 
-#define CORE_LOCKUP_PC 0xfffffffeu /* ARM DDI 0419E B1.5.15 */
+#define CORE_EXC_RETURN 0xf0000000u /* and above; ARM DDI 0419E B1.5.8 */
+#define CORE_LOCKUP_PC  0xfffffffeu /* ARM DDI 0419E B1.5.15 */
 
 /* Bits of xpsr and control. */
 #define CORE_FLAGS         0xf0000000u /* N Z C V */
@@ -150,6 +152,16 @@ struct core_flow {
   uint16_t results; /* bit per register that it computed or loaded */
 };
 
+/* An instruction that was begun and is not done: the one at r[15]. */
+struct core_progress {
+  bool begun;
+  bool list;     /* LDM, STM, PUSH, POP; else one that only takes time: */
+  uint8_t words; /* of the list, transferred */
+  uint8_t first; /* of them, those before it was begun again in the middle */
+  uint32_t held[16]; /* loaded since then, by register */
+  cycle_t spent;     /* cycles that have passed */
+};
+
 /* Memory that the core wrote by itself, for who keeps translated code. */
 struct core_stored {
   addr_t at;
@@ -169,10 +181,13 @@ struct core {
 
   enum core_mode mode;
   cycle_t cycle;
-  cycle_t deadline; /* run no further; the chip may lower it at any access */
-  cycle_t alarm;    /* the next tick that pends SysTick, or CYCLE_NEVER */
-  bool attention;   /* something outside wants core_run to return */
-  bool boundary;    /* something inside wants a look at the next boundary */
+  cycle_t deadline;  /* run no further; the chip may lower it at any access */
+  cycle_t alarm;     /* the next tick that pends SysTick, or CYCLE_NEVER */
+  bool attention;    /* something outside wants core_run to return */
+  bool boundary;     /* something inside wants a look at the next boundary */
+  cycle_t came_due;  /* when core_run should have come back; while it runs,
+                        CYCLE_NEVER */
+  cycle_t pended_at; /* the last request from outside, or CYCLE_NEVER */
   uint64_t instructions; /* executed since the script began */
   unsigned region;       /* that the last instruction came from */
   uint64_t counted; /* `instructions` up to which TRACE_RAN has been told */
@@ -180,6 +195,9 @@ struct core {
                        where some region has wait states */
   cycle_t fetch_ready; /* when the word behind it is in the prefetch buffer */
   struct core_flow flow;
+  struct core_progress progress;
+  cycle_t break_at; /* where `deadline` is but a step: the cycle for which
+                       instructions are broken off; else 0 */
 
   /* System control space. */
   struct exception_set active, pending, enabled;

@@ -67,6 +67,10 @@ void cycles_build(cost_t *table, const struct part_core *part);
 cycle_t cycles_exception_entry(enum core_kind kind);
 cycle_t cycles_exception_return(enum core_kind kind);
 
+/* So many cycles of an entry may pass while the instruction that was in
+ * progress at the request ends. */
+cycle_t cycles_entry_overlap(enum core_kind kind);
+
 /* From one handler to the next without a return between (v7-M). */
 cycle_t cycles_tail_chain(enum core_kind kind);
 

@@ -6,6 +6,7 @@
 #include "core/cycles.h"
 #include "core/fault.h"
 #include "core/frame.h"
+#include "core/list.h"
 #include "core/nvic.h"
 #include "describe/trace_kinds.h"
 
@@ -127,11 +128,13 @@ static unsigned after_stacking_fault(struct core *c, unsigned number)
   return first ? fault : number;
 }
 
-void exception_take(struct core *c, const struct bus *bus, unsigned number,
-                    addr_t return_to)
+/* `waited`: so much of the entry has passed already. */
+static void take(struct core *c, const struct bus *bus, unsigned number,
+                 addr_t return_to, cycle_t waited)
 {
   uint32_t link = return_value(c);
   cycle_t cycles;
+  list_break_off(c, bus);
   bool ok = frame_push(c, bus, return_to, &cycles);
   if (!ok && number <= EXCEPTION_HARDFAULT) {
     nvic_add(&c->active, number);
@@ -141,8 +144,23 @@ void exception_take(struct core *c, const struct bus *bus, unsigned number,
     return;
   }
   if (!ok) number = after_stacking_fault(c, number);
-  cycles += cycles_exception_entry(c->part->kind);
+  cycles += cycles_exception_entry(c->part->kind) - waited;
   enter(c, bus, number, link, return_to, cycles);
+}
+
+void exception_take(struct core *c, const struct bus *bus, unsigned number,
+                    addr_t return_to)
+{
+  take(c, bus, number, return_to, 0);
+}
+
+void exception_interrupt(struct core *c, const struct bus *bus,
+                         unsigned number)
+{
+  cycle_t waited = c->cycle - c->pended_at;
+  bool overlaps = waited > 0 && waited <= cycles_entry_overlap(c->part->kind);
+  c->pended_at = CYCLE_NEVER;
+  take(c, bus, number, c->r[15], overlaps ? waited : 0);
 }
 
 static bool returns_to_process(uint32_t value)

@@ -28,6 +28,12 @@
 void exception_take(struct core *c, const struct bus *bus, unsigned number,
                     addr_t return_to);
 
+/* Take one that came from outside or from SysTick, at an instruction boundary:
+ * the published latency is counted from the request, so that the rest of the
+ * instruction it came in is part of it. */
+void exception_interrupt(struct core *c, const struct bus *bus,
+                         unsigned number);
+
 /* `number` is more urgent than the one whose handler was just entered. */
 void exception_arrive_late(struct core *c, const struct bus *bus,
                            unsigned number);

@@ -17,8 +17,6 @@
  * 0419E A5.1. */
 #define WIDE_FIRST 0xe800u
 
-#define EXC_RETURN_FIRST 0xf0000000u /* ARM DDI 0419E B1.5.8 */
-
 /* --- leaving ------------------------------------------------------------ */
 
 void own_leave(struct own *o, enum cpu_exit exit, addr_t at)
@@ -84,7 +82,7 @@ void own_branch_link(struct own *o, addr_t address)
 void own_branch_exchange(struct own *o, addr_t address)
 {
   bool handler = o->pace.core->xpsr & CORE_EXCEPTION;
-  if (handler && address >= EXC_RETURN_FIRST)
+  if (handler && address >= CORE_EXC_RETURN)
     own_leave(o, CPU_RETURN, address);
   else
     own_branch_link(o, address);
@@ -133,7 +131,8 @@ bool own_device(struct own *o, addr_t at, unsigned size, bool write,
   uint32_t written = write ? *value & lanes : 0;
   *value = pace_access(&o->pace, at, size, write, written) & lanes;
   if (o->pace.faulted) own_undo(o, CPU_DATA_FAULT);
-  return !o->pace.faulted;
+  if (o->pace.handed_over) own_undo(o, CPU_SYSTEM);
+  return !o->pace.faulted && !o->pace.handed_over;
 }
 
 /* --- the engine --------------------------------------------------------- */

@@ -1,8 +1,6 @@
 /* Loads and stores.
  *
  * Source: ARM DDI 0419E A6.7. */
-#include <string.h>
-
 #include "core/own.h"
 
 /* --- one item ----------------------------------------------------------- */
@@ -137,27 +135,41 @@ static uint32_t list_with(uint32_t imm, uint32_t ninth)
   return (imm & 0xffu) | (imm & 0x100u ? ninth : 0);
 }
 
-/* Words from `at` on. Where one can't be read, what plain memory gave before
- * the first access to a device stays loaded, which is what the other engine
- * can do; the architecture leaves it unknown. */
+/* Where all of it lies in one region, aligned; else NULL. */
+static uint8_t *stretch(struct own *o, uint32_t list, addr_t at, bool store)
+{
+  const struct own_view *v = own_view(o, at);
+  if (v == NULL || (at & 3u) || (store && !v->writable)) return NULL;
+  uint32_t offset = at - v->from;
+  return bytes_of(list) <= v->size - offset ? v->bytes + offset : NULL;
+}
+
+/* Where one can't be read, what plain memory gave before stays loaded, which
+ * is what the other engine can do; the architecture leaves it unknown. */
+static bool load_one_by_one(struct own *o, uint32_t list, addr_t at)
+{
+  for (uint32_t value; list != 0; list &= list - 1, at += 4) {
+    if (!own_read(o, at, 4, &value)) return false;
+    o->r[lowest(list)] = value;
+  }
+  return true;
+}
+
+/* Words from `at` on. */
 static bool load_list(struct own *o, uint32_t list, addr_t at)
 {
-  uint32_t before[16];
-  bool kept = false;
-  for (; list != 0; list &= list - 1, at += 4) {
-    if (!kept && own_view(o, at) == NULL) {
-      memcpy(before, o->r, sizeof(before));
-      kept = true;
-    }
-    if (own_read(o, at, 4, &o->r[lowest(list)])) continue;
-    if (kept) memcpy(o->r, before, sizeof(before));
-    return false;
-  }
+  const uint8_t *bytes = stretch(o, list, at, false);
+  if (bytes == NULL) return load_one_by_one(o, list, at);
+  for (; list != 0; list &= list - 1, bytes += 4)
+    o->r[lowest(list)] = own_get(bytes, 4);
   return true;
 }
 
 static bool store_list(struct own *o, uint32_t list, addr_t at)
 {
+  uint8_t *bytes = stretch(o, list, at, true);
+  for (; bytes != NULL && list != 0; list &= list - 1, bytes += 4)
+    own_put(bytes, 4, o->r[lowest(list)]);
   for (; list != 0; list &= list - 1, at += 4) {
     if (!own_write(o, at, 4, o->r[lowest(list)])) return false;
   }

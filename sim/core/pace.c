@@ -3,28 +3,43 @@
 #include <assert.h>
 #include <string.h>
 
-#include "core/bitband.h"
+#include "core/access.h"
 #include "core/breakpoint.h"
 #include "core/fault.h"
-#include "core/nvic.h"
 #include "core/pace_parts.h"
 #include "core/pace_v7m.h"
-#include "core/scs.h"
 #include "describe/trace_kinds.h"
+
+static cycle_t next_stop(const struct core *c)
+{
+  return c->alarm < c->deadline ? c->alarm : c->deadline;
+}
 
 /* The chip or the system control space may have asked for something. */
 static void look_again(struct pace *p)
 {
   const struct core *c = p->core;
   bool now = c->attention || c->boundary;
-  cycle_t soon = c->alarm < c->deadline ? c->alarm : c->deadline;
-  p->stop_at = now ? INT64_MIN : soon;
+  p->stop_at = now ? INT64_MIN : next_stop(c);
 }
 
 static void show_state(struct pace *p, cycle_t cycle)
 {
   p->core->cycle = cycle;
   p->core->instructions = p->instructions;
+}
+
+static bool is_list(enum decode_class class)
+{
+  return class == DECODE_LOAD_MANY || class == DECODE_STORE_MANY ||
+         class == DECODE_PUSH || class == DECODE_POP || class == DECODE_POP_PC;
+}
+
+bool pace_breaks_off(const struct pace *p, unsigned cycles)
+{
+  const struct core *c = p->core;
+  cycle_t at = c->break_at != 0 ? c->break_at : next_stop(c);
+  return c->attention || c->boundary || p->cycle + cycles > at;
 }
 
 static void build_filter(struct pace *p)
@@ -53,6 +68,10 @@ void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
   p->cost = 0;
   p->access_of = UINT64_MAX;
   p->faulted = p->stopped = p->waits = p->restores = false;
+  p->handed_over = false;
+  p->data_waits = 0;
+  p->resumed = core->progress.begun ? core->instructions : UINT64_MAX;
+  core->progress.begun = false;
   for (unsigned i = 0; i < bus->region_count; i++)
     p->waits = p->waits || bus->regions[i].wait_states != 0;
   p->closer = p->waits || bus->guarded || core->part->io_port.size != 0 ||
@@ -83,6 +102,13 @@ bool pace_settle(struct pace *p, addr_t pc)
 void pace_undo(struct pace *p)
 {
   p->instructions--;
+  if (p->handed_over) p->cycle -= cost_cycles(p->cost) + p->data_waits;
+}
+
+bool pace_transfers_list(const struct pace *p)
+{
+  return p->v7m != NULL ? pace_v7m_transfers_list(p)
+                        : is_list(cost_class(p->cost));
 }
 
 void pace_interrupt(struct pace *p)
@@ -290,19 +316,28 @@ static bool look_at(struct pace *p, addr_t pc, uint16_t opcode, cost_t *cost)
   return true;
 }
 
+/* An interrupt does not wait for its end (ARM DDI 0484C 3.6.1). */
+static bool may_break_off(enum decode_class class)
+{
+  return is_list(class) || class == DECODE_MULTIPLY;
+}
+
 static bool charge(struct pace *p, addr_t pc)
 {
   uint16_t opcode = pace_halfword(p->bytes + (pc - p->from));
   cost_t cost = p->costs[opcode];
   bool wide = cost_class(cost) == DECODE_WIDE;
-  if (p->waits) pace_fetch(p, pc);
+  if (p->waits && p->instructions != p->resumed) pace_fetch(p, pc);
   if ((cost & COST_CLOSER) && !look_at(p, pc, opcode, &cost)) return false;
   enum decode_class class = cost_class(cost);
   if (p->bus->guarded && loads(class) && !guard_data(p, class, opcode, pc))
     return pace_stop(p, CPU_DATA_FAULT);
   shorten_on_port(p, pc, opcode, &cost);
-  if (p->waits && loads(class))
-    p->cycle += wait_for_data(p, class, opcode, pc);
+  if (may_break_off(class) && pace_breaks_off(p, cost_cycles(cost)))
+    return pace_stop(p, CPU_SYSTEM);
+  p->data_waits =
+      p->waits && loads(class) ? wait_for_data(p, class, opcode, pc) : 0;
+  p->cycle += p->data_waits;
   if (always_branches(class)) p->core->fetched = CORE_NOT_FETCHED;
   p->cycle += cost_cycles(cost);
   p->cost = cost;
@@ -318,6 +353,7 @@ bool pace_arrive(struct pace *p, addr_t pc)
   if (pc - p->from >= p->size) locate(p, pc, &region);
   if (region != p->core->region && !change_region(p, region, pc))
     return pace_stop(p, CPU_BOUNDARY);
+  if (p->instructions == p->resumed) return true;
   report_watches(p, pc);
   if (pace_watched(p, pc) && breakpoint_holds(p->core, pc))
     return pace_stop(p, CPU_BREAKPOINT);
@@ -342,46 +378,27 @@ static cycle_t access_stamp(struct pace *p)
   return p->cycle - cost_cycles(p->cost) + CYCLES_DATA_PHASE + p->ordinal++;
 }
 
-/* The private peripheral bus is the core's own. What is not system control
- * space there -- watchpoints, tables -- reads as zero and ignores writes. */
-static struct bus_answer private_access(struct pace *p,
-                                        const struct bus_access *a)
-{
-  struct bus_answer answer = {0};
-  bool privileged = core_privileged(p->core) && !pace_v7m_as_user(p);
-  answer.fault = !scs_access(p->core, p->bus, a, privileged, &answer.value);
-  return answer;
-}
-
-/* What becomes of a bus error on v7-M: a buffered store has been left behind,
- * and a handler of HardFault or NMI may ask for errors to be ignored. */
+/* On v7-M a buffered store has been left behind when its bus error comes. */
 static bool stays_a_fault(struct pace *p, const struct bus_access *a)
 {
-  struct core *c = p->core;
-  if (p->v7m == NULL || bus_private(a->at)) return true;
-  if (pace_v7m_buffers(p)) {
-    fault_pend(c, FAULT_DATA_LATE);
+  if (p->v7m != NULL && !bus_private(a->at) && pace_v7m_buffers(p)) {
+    fault_pend(p->core, FAULT_DATA_LATE);
     return false;
   }
-  if (!(c->configuration & FAULT_CCR_IGNORE) || nvic_priority(c) >= 0)
-    return true;
-  fault_record(c, FAULT_DATA, a->at);
-  return false;
+  return !access_ignores_fault(p->core, a);
 }
 
-static struct bus_answer answer_access(struct pace *p,
-                                       const struct bus_access *a)
+/* A list that reaches a device is executed by list.c. */
+static bool hand_over(struct pace *p)
 {
-  if (bus_private(a->at)) return private_access(p, a);
-  if (bitband_covers(p->core->part, a->at))
-    return bitband_access(p->core, p->bus, a);
-  return p->bus->access(p->bus->chip, a);
+  p->handed_over = pace_transfers_list(p);
+  return p->handed_over;
 }
 
 uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                      uint32_t value)
 {
-  if (p->faulted) return 0;
+  if (p->faulted || p->handed_over || hand_over(p)) return 0;
   struct bus_access a = {.at = at,
                          .value = value,
                          .stamp = access_stamp(p),
@@ -389,7 +406,8 @@ uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                          .size = size,
                          .write = write};
   show_state(p, a.stamp);
-  struct bus_answer answer = answer_access(p, &a);
+  bool privileged = core_privileged(p->core) && !pace_v7m_as_user(p);
+  struct bus_answer answer = access_device(p->core, p->bus, &a, privileged);
   p->cycle += answer.stall;
   p->faulted = answer.fault && stays_a_fault(p, &a);
   if (p->faulted) {

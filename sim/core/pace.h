@@ -17,6 +17,10 @@
  * from a region costs its wait states too. The documents give no formula for
  * any of it (assumed).
  *
+ * An instruction that an interrupt breaks off (a list, a long multiplication
+ * or division) is left to the core where it does not end by `stop_at`: list.c,
+ * system.c.
+ *
  * v7-M has more to it (pace_v7m.h); an engine that sets `v7m` gets it through
  * the same calls.
  *
@@ -59,6 +63,11 @@ struct pace {
   unsigned ordinal;   /* of the next access within it */
   bool faulted;       /* an access of the last instruction failed */
   bool restores;      /* a failed access leaves registers to be put back */
+  bool handed_over;   /* the last instruction is for list.c: undo it */
+  cycle_t data_waits; /* in the cycles of the last instruction, where lists
+                         of loads can wait */
+  uint64_t resumed;   /* `instructions` at which one that was broken off and
+                         not abandoned is begun again */
   bool stopped;       /* pace_next said no; `exit` says why */
   enum cpu_exit exit;
 
@@ -80,14 +89,19 @@ void pace_end(struct pace *p, addr_t pc);
  * if that is a boundary at which to stop. */
 bool pace_settle(struct pace *p, addr_t pc);
 
-/* The last instruction did not happen. */
+/* The last instruction did not happen; if it was handed over, not even its
+ * cycles. */
 void pace_undo(struct pace *p);
 
 /* Stop at the next boundary. */
 void pace_interrupt(struct pace *p);
 
+/* True if the last instruction is LDM, STM, PUSH or POP. */
+bool pace_transfers_list(const struct pace *p);
+
 /* A data access of the last instruction outside the regions; the value read.
- * If it sets `faulted` the engine must abandon the instruction there. */
+ * If it sets `faulted` or `handed_over` the engine must abandon the
+ * instruction there, and leave with CPU_DATA_FAULT or CPU_SYSTEM. */
 uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
                      uint32_t value);
 
@@ -114,11 +128,11 @@ static inline bool pace_next(struct pace *p, addr_t pc)
   cycle_t cycle = p->cycle;
   uint32_t offset = pc - p->from;
   if (pc != p->next) cycle += cost_taken(p->cost);
-  if (cycle >= p->stop_at || offset >= p->span || pace_watched(p, pc))
-    return pace_closer(p, pc);
+  if (offset >= p->span || pace_watched(p, pc)) return pace_closer(p, pc);
   cost_t cost = p->costs[pace_halfword(p->bytes + offset)];
-  if (cost & COST_CLOSER) return pace_closer(p, pc);
-  p->cycle = cycle + cost_cycles(cost);
+  cycle += cost_cycles(cost);
+  if (cycle > p->stop_at || (cost & COST_CLOSER)) return pace_closer(p, pc);
+  p->cycle = cycle;
   p->cost = cost;
   p->pc = pc;
   p->next = pc + 2;

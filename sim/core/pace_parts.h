@@ -19,6 +19,9 @@ bool pace_arrive(struct pace *p, addr_t pc);
 /* Charge the fetch of the word at `pc`. */
 void pace_fetch(struct pace *p, addr_t pc);
 
+/* An instruction of so many cycles would end after the next stop. */
+bool pace_breaks_off(const struct pace *p, unsigned cycles);
+
 /* Wait states of reading successive words. */
 cycle_t pace_data_waits(const struct pace *p, addr_t at, unsigned words);
 

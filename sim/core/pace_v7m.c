@@ -153,10 +153,11 @@ static bool reach_data(struct pace *p, const struct thumb2 *t, addr_t pc,
       return pace_stop(p, CPU_UNALIGNED);
     *cycles += cycles_v7m_unaligned(t->bytes, at);
   }
+  p->data_waits = 0;
   if (store) return true;
   if (p->bus->guarded && !pace_guard(p, at, t->count))
     return pace_stop(p, CPU_DATA_FAULT);
-  if (p->waits) p->cycle += pace_data_waits(p, at, t->count);
+  if (p->waits) p->data_waits = pace_data_waits(p, at, t->count);
   return true;
 }
 
@@ -202,6 +203,7 @@ static bool is_for_engine(struct pace *p, addr_t pc, const struct thumb2 *t,
 {
   enum thumb2_class class = (enum thumb2_class)t->class;
   if (class == THUMB2_UNDEFINED) return pace_stop(p, CPU_UNDEFINED);
+  if (thumb2_continues(p->core->xpsr) != 0) return pace_stop(p, CPU_SYSTEM);
   if (thumb2_is_system(class)) return pace_stop(p, CPU_SYSTEM);
   if (class == THUMB2_WRITE_SP && sp_needs_care(p, first))
     return pace_stop(p, CPU_SYSTEM);
@@ -234,7 +236,7 @@ static void account(struct pace *p, addr_t pc, const struct thumb2 *t,
 {
   struct pace_v7m *v = p->v7m;
   if (v->it != 0 && t->class != THUMB2_IT) v->it = thumb2_it_next(v->it);
-  p->cycle += cycles;
+  p->cycle += cycles + p->data_waits;
   p->cost = cycles;
   p->restores = must_restore(p, t);
   p->pc = pc;
@@ -245,6 +247,23 @@ static void account(struct pace *p, addr_t pc, const struct thumb2 *t,
   v->done = true;
 }
 
+static bool is_list(const struct thumb2 *t)
+{
+  return t->class == THUMB2_LOAD_MANY || t->class == THUMB2_STORE_MANY;
+}
+
+bool pace_v7m_transfers_list(const struct pace *p)
+{
+  return is_list(&p->v7m->last);
+}
+
+/* An interrupt does not wait for its end: lists, divisions, M3's long
+ * multiplications (ARM 100165_0201_02 Table 3-1 and its notes). */
+static bool may_break_off(enum core_kind kind, const struct thumb2 *t)
+{
+  return is_list(t) || cycles_v7m_needs_operands(kind, t);
+}
+
 static bool charge(struct pace *p, addr_t pc)
 {
   struct core *c = p->core;
@@ -252,8 +271,10 @@ static bool charge(struct pace *p, addr_t pc)
   uint16_t first;
   bool whole = look_up(p, pc, &t, &first);
   assert(whole);
-  if (p->waits) pace_fetch(p, pc);
-  if (p->waits && t.size == 4) pace_fetch(p, pc + 2);
+  bool fetches = p->waits && p->instructions != p->resumed;
+  if (fetches) pace_fetch(p, pc);
+  if (fetches && t.size == 4) pace_fetch(p, pc + 2);
+  p->data_waits = 0;
   if (!is_for_engine(p, pc, &t, first)) return false;
   unsigned cycles =
       cycles_v7m(c->part->kind, &t, &c->flow, !(c->auxiliary & ACTLR_NO_FOLD));
@@ -261,6 +282,8 @@ static bool charge(struct pace *p, addr_t pc)
       !weigh_operands(p, &t, first, &cycles))
     return false;
   if (t.bytes != 0 && !reach_data(p, &t, pc, &cycles)) return false;
+  if (may_break_off(c->part->kind, &t) && pace_breaks_off(p, cycles))
+    return pace_stop(p, CPU_SYSTEM);
   p->v7m->always = branches(&t) || taken_to_next(p, &t, pc, first);
   account(p, pc, &t, cycles);
   return true;

@@ -54,6 +54,9 @@ bool pace_v7m_prime(struct pace *p);
  * error comes too late for it. */
 bool pace_v7m_buffers(const struct pace *p);
 
+/* It transfers a list of registers of the core. */
+bool pace_v7m_transfers_list(const struct pace *p);
+
 /* It accesses memory as unprivileged code. */
 bool pace_v7m_as_user(const struct pace *p);
 

@@ -6,6 +6,7 @@
 #include "core/decode.h"
 #include "core/exception.h"
 #include "core/fault.h"
+#include "core/list.h"
 #include "core/nvic.h"
 #include "core/cycles_v7m.h"
 #include "core/semihost.h"
@@ -29,9 +30,13 @@ enum {
 #define SYS_HAS_IPSR 0x1u /* of numbers 0 to 7 */
 #define SYS_NO_FLAGS 0x4u
 
+/* Whether it can be broken off, and where. */
+enum parts { PARTS_NONE, PARTS_WORDS, PARTS_TIME };
+
 struct instruction {
   uint16_t first, second;
   enum decode_class class;
+  enum parts parts;
   unsigned size;
 };
 
@@ -60,6 +65,32 @@ static uint16_t read_half(const struct bus *bus, addr_t at)
   return (uint16_t)half;
 }
 
+static enum parts parts_v6m(enum decode_class class)
+{
+  switch (class) {
+  case DECODE_LOAD_MANY:
+  case DECODE_STORE_MANY:
+  case DECODE_PUSH:
+  case DECODE_POP:
+  case DECODE_POP_PC: return PARTS_WORDS;
+  case DECODE_MULTIPLY: return PARTS_TIME;
+  default: return PARTS_NONE;
+  }
+}
+
+static enum parts parts_v7m(const struct core *c, const struct instruction *i)
+{
+  struct thumb2 t = thumb2_decode(c->part->kind, i->first, i->second);
+  switch (t.class) {
+  case THUMB2_LOAD_MANY:
+  case THUMB2_STORE_MANY: return PARTS_WORDS;
+  case THUMB2_DIVIDE:
+  case THUMB2_LONG:
+  case THUMB2_LONG_ADD: return PARTS_TIME;
+  default: return PARTS_NONE;
+  }
+}
+
 static struct instruction read_instruction(const struct core *c,
                                            const struct bus *bus)
 {
@@ -70,6 +101,7 @@ static struct instruction read_instruction(const struct core *c,
     i.class = decode_wide(i.first, i.second);
     i.size = 4;
   }
+  i.parts = core_is_v7m(c) ? parts_v7m(c, &i) : parts_v6m(i.class);
   return i;
 }
 
@@ -221,6 +253,31 @@ static void perform(struct core *c, const struct bus *bus,
   }
 }
 
+/* An instruction that only takes time won't end before the next stop: so much
+ * of the time passes. */
+static void let_pass(struct core *c)
+{
+  cycle_t begun = c->cycle;
+  cycle_t stop = c->alarm < c->deadline ? c->alarm : c->deadline;
+  bool now = c->attention || c->boundary;
+  if (!now && c->cycle < stop) c->cycle = stop;
+  c->progress =
+      (struct core_progress){.begun = true, .spent = c->cycle - begun};
+}
+
+/* What an engine gave back because it can be broken off. */
+static bool in_parts(struct core *c, const struct bus *bus,
+                     const struct instruction *i, bool *returns)
+{
+  *returns = false;
+  switch (i->parts) {
+  case PARTS_WORDS: *returns = list_execute(c, bus) == LIST_RETURNS; break;
+  case PARTS_TIME: let_pass(c); break;
+  default: return false;
+  }
+  return true;
+}
+
 /* Its class and cycles on v7-M. True if it has been executed. */
 static bool prepare_v7m(struct core *c, const struct bus *bus,
                         struct instruction *i, cycle_t *cycles)
@@ -233,18 +290,19 @@ static bool prepare_v7m(struct core *c, const struct bus *bus,
   return false;
 }
 
-void system_execute(struct core *c, const struct bus *bus)
+/* One in one go. */
+static void execute(struct core *c, const struct bus *bus,
+                    struct instruction *i)
 {
-  struct instruction i = read_instruction(c, bus);
   addr_t at = c->r[15];
   cycle_t cycles;
   if (!core_is_v7m(c))
-    cycles = cost_cycles(cycles_of(c->part, i.class, 0));
-  else if (prepare_v7m(c, bus, &i, &cycles))
+    cycles = cost_cycles(cycles_of(c->part, i->class, 0));
+  else if (prepare_v7m(c, bus, i, &cycles))
     return;
   c->cycle += cycles;
-  if (i.class == DECODE_BKPT) {
-    if (c->part->semihosting && i.first == SEMIHOST_BKPT)
+  if (i->class == DECODE_BKPT) {
+    if (c->part->semihosting && i->first == SEMIHOST_BKPT)
       semihost_call(c, bus);
     else
       system_breakpoint(c, bus);
@@ -252,10 +310,22 @@ void system_execute(struct core *c, const struct bus *bus)
   }
   c->instructions++;
   system_v7m_advance_it(c);
-  if (i.class == DECODE_SVC) {
+  if (i->class == DECODE_SVC) {
     exception_call(c, bus, at);
     return;
   }
-  c->r[15] = at + i.size;
-  perform(c, bus, &i);
+  c->r[15] = at + i->size;
+  perform(c, bus, i);
+}
+
+bool system_execute(struct core *c, const struct bus *bus)
+{
+  struct instruction i = read_instruction(c, bus);
+  bool returns = false;
+  bool continues = core_is_v7m(c) && thumb2_continues(c->xpsr) != 0;
+  if (continues && i.parts != PARTS_WORDS)
+    system_v7m_refuse(c, bus);
+  else if (!in_parts(c, bus, &i, &returns))
+    execute(c, bus, &i);
+  return returns;
 }

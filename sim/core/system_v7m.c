@@ -23,6 +23,11 @@ void system_v7m_advance_it(struct core *c)
   if (it != 0) set_it(c, thumb2_it_next(it));
 }
 
+void system_v7m_refuse(struct core *c, const struct bus *bus)
+{
+  fault_take(c, bus, FAULT_NOT_THUMB, 0);
+}
+
 bool system_v7m_skips(struct core *c, const struct bus *bus)
 {
   uint32_t first;

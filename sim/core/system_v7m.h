@@ -22,6 +22,10 @@ bool system_v7m(struct core *c, const struct bus *bus, uint16_t first,
  * if it holds, or there is nothing to pass over. */
 bool system_v7m_skips(struct core *c, const struct bus *bus);
 
+/* xPSR says that a load or store multiple goes on, and there is none: a fault
+ * (INVSTATE; from memory). */
+void system_v7m_refuse(struct core *c, const struct bus *bus);
+
 /* One more instruction of the IT block is done. */
 void system_v7m_advance_it(struct core *c);
 

@@ -123,10 +123,23 @@ static inline unsigned thumb2_it_condition(unsigned it)
   return it >> 4;
 }
 
-/* ITSTATE in xPSR. */
+/* ITSTATE in xPSR; 0 outside an IT block. */
 static inline unsigned thumb2_it_of(uint32_t xpsr)
 {
-  return ((xpsr >> 25) & 3u) | ((xpsr >> 8) & 0xfcu);
+  unsigned it = ((xpsr >> 25) & 3u) | ((xpsr >> 8) & 0xfcu);
+  return (it & 15u) != 0 ? it : 0;
+}
+
+/* Outside an IT block the same bits may hold the register with which a load
+ * or store multiple goes on (ICI); 0: it begins. */
+static inline unsigned thumb2_continues(uint32_t xpsr)
+{
+  return thumb2_it_of(xpsr) != 0 ? 0 : (xpsr >> 12) & 15u;
+}
+
+static inline uint32_t thumb2_continue_bits(unsigned number)
+{
+  return (uint32_t)number << 12;
 }
 
 static inline uint32_t thumb2_it_bits(unsigned it)

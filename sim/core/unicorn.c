@@ -34,8 +34,6 @@
 #define FETCH_INTERRUPT     3u /* prefetch abort: v7-M, system space */
 #define NO_INTERRUPT        UINT32_MAX
 
-#define EXC_RETURN_FIRST 0xf0000000u /* ARM DDI 0419E B1.5.8 */
-
 #define LATE_MAX 16u
 
 struct unicorn;
@@ -132,10 +130,7 @@ static void on_translated(uc_engine *uc, uc_tb *block, uc_tb *from, void *user)
 
 static bool loads_list(const struct pace *p)
 {
-  if (p->v7m != NULL) return p->restores;
-  enum decode_class class = cost_class(p->cost);
-  return class == DECODE_LOAD_MANY || class == DECODE_POP ||
-         class == DECODE_POP_PC;
+  return p->restores || pace_transfers_list(p);
 }
 
 /* Stopping inside the access abandons the instruction before it changes a
@@ -145,11 +140,11 @@ static uint32_t device(struct span *span, uint64_t offset, unsigned size,
 {
   struct unicorn *u = span->unicorn;
   struct pace *p = &u->pace;
-  if (loads_list(p) && p->access_of != p->instructions)
+  if (!p->handed_over && loads_list(p) && p->access_of != p->instructions)
     unicorn_read(u->uc, u->kind, u->before);
   uint32_t read =
       pace_access(p, span->at + (addr_t)offset, size, write, (uint32_t)value);
-  if (p->faulted) uc_emu_stop(u->uc);
+  if (p->faulted || p->handed_over) uc_emu_stop(u->uc);
   return read;
 }
 
@@ -341,9 +336,9 @@ static bool is_return(const struct pace *p, addr_t pc)
 {
   enum decode_class class = cost_class(p->cost);
   if (p->v7m != NULL)
-    return (p->core->xpsr & CORE_EXCEPTION) && pc >= EXC_RETURN_FIRST &&
+    return (p->core->xpsr & CORE_EXCEPTION) && pc >= CORE_EXC_RETURN &&
            p->v7m->last.returns;
-  return (p->core->xpsr & CORE_EXCEPTION) && pc >= EXC_RETURN_FIRST &&
+  return (p->core->xpsr & CORE_EXCEPTION) && pc >= CORE_EXC_RETURN &&
          (class == DECODE_BX || class == DECODE_POP_PC);
 }
 
@@ -372,6 +367,7 @@ static enum cpu_exit outcome(struct unicorn *u, uc_err error, addr_t *pc)
 {
   struct pace *p = &u->pace;
   if (p->faulted) return undone(p, CPU_DATA_FAULT, pc);
+  if (p->handed_over) return undone(p, CPU_SYSTEM, pc);
   if (p->stopped) {
     *pc = p->next;
     return p->exit;
@@ -406,7 +402,7 @@ static enum cpu_exit execute(struct cpu *cpu, struct core *core)
   uc_err error = UC_ERR_OK;
   if (u->v7m == NULL || pace_v7m_prime(&u->pace)) error = run(u, core->r[15]);
   enum cpu_exit exit = outcome(u, error, &pc);
-  if (u->pace.faulted && loads_list(&u->pace)) {
+  if ((u->pace.faulted && loads_list(&u->pace)) || u->pace.handed_over) {
     unicorn_store(core, u->before);
   } else {
     unicorn_read(u->uc, u->kind, after);
