@@ -15,7 +15,8 @@ enum { OWN, UNICORN, TWINS };
 struct twin {
   struct bench *bench;
   uint8_t near[NEAR_SIZE], next[NEXT_SIZE];
-  int ended; /* enum cpu_exit or enum core_stop */
+  int ended;           /* enum cpu_exit or enum core_stop */
+  uint64_t broken_off; /* requests that came within an instruction */
 };
 
 struct differential {
@@ -24,12 +25,14 @@ struct differential {
   uint64_t done;
   uint64_t exits[EXITS], stops[STOPS];
   uint64_t rows[OWN_ROWS]; /* first instructions that were completed */
+  uint64_t instructions, interrupts, broken_off;
 };
 
 static void open_twin(struct twin *t, const struct bench *like, int which)
 {
   struct sim_error err;
   struct bench *b = t->bench = bench_new(like->part.kind, 1);
+  t->broken_off = 0;
   b->part = like->part;
   b->bus = like->bus;
   b->bus.chip = b;
@@ -60,6 +63,7 @@ static void begin_world(struct differential *d)
 
 static void end_world(struct differential *d)
 {
+  d->broken_off += d->twins[OWN].broken_off;
   for (int i = 0; i < TWINS; i++)
     bench_free(d->twins[i].bench);
 }
@@ -88,6 +92,52 @@ static enum cpu_exit execute_alone(struct bench *b)
   return exit;
 }
 
+/* Time passes, asleep or not. */
+static enum core_stop pass(struct bench *b, cycle_t until)
+{
+  struct core *c = &b->core;
+  enum core_stop stop = CORE_STOP_DEADLINE;
+  while (c->cycle < until) {
+    if (c->mode == CORE_SLEEPING) {
+      stop = CORE_STOP_SLEEP;
+      cycle_t next = core_next(c) < until ? core_next(c) : until;
+      core_idle(c, next > c->cycle ? next : c->cycle);
+      core_wake(c, &b->bus);
+      continue;
+    }
+    stop = core_run(c, b->cpu, &b->bus, until);
+    if (stop != CORE_STOP_DEADLINE && stop != CORE_STOP_SLEEP) break;
+  }
+  return stop;
+}
+
+#define SYSTICK_CONTROL 0xe000e010u
+#define SYSTICK_RELOAD  0xe000e014u
+#define SYSTICK_CURRENT 0xe000e018u
+
+static void start_ticks(struct bench *b, uint32_t cycles)
+{
+  if (cycles == 0) return;
+  core_scs_write(&b->core, &b->bus, SYSTICK_RELOAD, cycles - 1, false);
+  core_scs_write(&b->core, &b->bus, SYSTICK_CURRENT, 0, false);
+  core_scs_write(&b->core, &b->bus, SYSTICK_CONTROL, 7, false);
+}
+
+/* A stretch ends early where the device or the code wants it to. */
+static enum core_stop execute_interrupted(struct twin *t,
+                                          const struct random_state *s)
+{
+  struct bench *b = t->bench;
+  start_ticks(b, s->tick);
+  for (unsigned i = 0; i < s->request_count; i++) {
+    enum core_stop stop = pass(b, s->requests[i].at);
+    if (stop != CORE_STOP_DEADLINE && stop != CORE_STOP_SLEEP) return stop;
+    t->broken_off += b->core.progress.begun;
+    core_pend(&b->core, &b->bus, s->requests[i].number);
+  }
+  return pass(b, s->until);
+}
+
 static void execute(struct twin *t, const struct random_state *s)
 {
   struct bench *b = t->bench;
@@ -99,7 +149,7 @@ static void execute(struct twin *t, const struct random_state *s)
   if (s->alone)
     t->ended = (int)execute_alone(b);
   else
-    t->ended = (int)core_run(&b->core, b->cpu, &b->bus, s->until);
+    t->ended = (int)execute_interrupted(t, s);
 }
 
 static bool same_access(const struct bus_access *a, const struct bus_access *b)
@@ -187,6 +237,12 @@ static void print_state(const struct differential *d,
 static void count_outcome(struct differential *d, const struct random_state *s)
 {
   const struct twin *t = &d->twins[OWN];
+  d->instructions += t->bench->core.instructions - s->core.instructions;
+  for (unsigned i = 0; i < t->bench->report_count; i++) {
+    const struct bench_report *r = &t->bench->reports[i];
+    bool asynchronous = r->a == EXCEPTION_NMI || r->a >= EXCEPTION_PENDSV;
+    d->interrupts += r->kind == TRACE_EXCEPTION && asynchronous;
+  }
   if (!s->alone) {
     d->stops[t->ended]++;
     return;
@@ -231,7 +287,10 @@ static void summarize(const struct differential *d)
                                            "halted",   "lockup",    "reset"};
   uint64_t least;
   unsigned row = rarest(d, &least);
-  printf("%" PRIu64 " states, no difference\nby the engine alone:\n", d->done);
+  printf("%" PRIu64 " states, %" PRIu64 " instructions, %" PRIu64
+         " interrupts (%" PRIu64 " requests within an instruction), no "
+         "difference\nby the engine alone:\n",
+         d->done, d->instructions, d->interrupts, d->broken_off);
   for (unsigned i = 0; i < EXITS; i++)
     printf("  %-18s %" PRIu64 "\n", exits[i], d->exits[i]);
   printf("with exceptions and faults taken:\n");
@@ -250,7 +309,7 @@ static bool covered(const struct differential *d)
     if (d->exits[i] < least) least = d->exits[i];
   for (unsigned i = 0; i <= CORE_STOP_LOCKUP; i++)
     if (d->stops[i] < least) least = d->stops[i];
-  return least > 0;
+  return least > 0 && d->interrupts > 0 && d->broken_off > 0;
 }
 
 bool differential_run(uint64_t seed, uint64_t count, bool print_summary)

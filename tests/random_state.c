@@ -83,6 +83,26 @@ static uint16_t opcode(struct dice *d)
   return (uint16_t)code;
 }
 
+/* Arithmetic on r0 to r5; lists and single accesses about r6, r7 and SP;
+ * branches forward; what masks, waits or calls. 16 bits each. */
+static uint16_t tame_opcode(struct dice *d)
+{
+  static const struct {
+    uint16_t fixed, free;
+  } shapes[] = {
+      {0x1800, 0x03fb}, {0x2000, 0x1bff}, {0x4000, 0x03fb}, {0x4340, 0x003b},
+      {0xce00, 0x003f}, {0xc600, 0x003f}, {0xcf00, 0x003f}, {0xc700, 0x003f},
+      {0xb400, 0x001f}, {0xbc00, 0x001f}, {0x6030, 0x07c3}, {0x6830, 0x07c3},
+      {0x6838, 0x07c3}, {0x6038, 0x07c3}, {0x9000, 0x033f}, {0x9800, 0x033f},
+      {0xd000, 0x0303}, {0xe000, 0x0007}, {0xb662, 0x0000}, {0xbf00, 0x0000}};
+  static const uint32_t rare[] = {0xb672, 0xbf30, 0xbf20, 0xdf00, 0xbf10};
+  if (one_in(d, 60)) return (uint16_t)ONE_OF(d, rare);
+  uint32_t shape = below(d, ROWS_COUNT(shapes));
+  uint32_t code = shapes[shape].fixed | (roll(d) & shapes[shape].free);
+  bool list = (code & 0xf000u) == 0xc000u || (code & 0xf600u) == 0xb400u;
+  return (uint16_t)(list ? code | 1u << below(d, 5) : code);
+}
+
 static uint16_t second_half(struct dice *d)
 {
   static const uint32_t likely[] = {0x8f4f, 0x8f5f, 0x8f6f, 0x8000,
@@ -126,7 +146,7 @@ static cycle_t enter(void *chip, unsigned region, addr_t pc, cycle_t cycle)
 static void fill_with_code(struct dice *d, uint8_t *bytes, size_t size)
 {
   for (size_t i = 0; i < size; i += 2) {
-    uint16_t code = opcode(d);
+    uint16_t code = d->tame ? tame_opcode(d) : opcode(d);
     memcpy(bytes + i, &code, sizeof(code));
   }
 }
@@ -139,12 +159,18 @@ static void fill_with_numbers(struct dice *d, uint8_t *bytes, size_t size)
   }
 }
 
-/* A handler for each exception, one in eight of them nowhere. */
+/* A handler for each exception, one in eight of them nowhere. Tame ones soon
+ * return. */
 static void fill_vectors(struct dice *d, struct bench *b)
 {
+  static const uint16_t back = 0x4770; /* BX LR */
   for (unsigned n = 0; n < EXCEPTION_IRQ0 + 32; n++) {
-    uint32_t vector = one_in(d, 8) ? number(d) : (HANDLERS + 0x40 * n) | 1u;
+    addr_t handler = HANDLERS + 0x40 * n;
+    uint32_t vector = handler | 1u;
+    if (!d->tame && one_in(d, 8)) vector = number(d);
     memcpy(b->flash + 4 * n, &vector, sizeof(vector));
+    uint32_t length = 2 * below(d, 12);
+    if (d->tame) memcpy(b->flash + (handler - FLASH) + length, &back, 2);
   }
 }
 
@@ -153,6 +179,7 @@ struct bench *random_world(struct dice *d)
   static const uint32_t aliases[] = {IN_FLASH, IN_FLASH, IN_ROM, IN_RAM,
                                      BUS_NO_REGION};
   struct bench *b = bench_new((enum core_kind)below(d, 2), 1);
+  d->tame = one_in(d, 2);
   if (one_in(d, 4))
     b->part.multiplier = (struct quantity){.min = 32, .typ = 32, .max = 32};
   b->part.vector_base = b->part.kind == CORE_KIND_M0PLUS;
@@ -215,6 +242,17 @@ static void choose_registers(struct dice *d, struct core *c)
     c->control |= CORE_UNPRIVILEGED;
 }
 
+/* For tame code: where its accesses go. */
+static void choose_pointers(struct dice *d, struct core *c)
+{
+  c->r[6] = RAM + 0x400 + 4 * below(d, 64);
+  c->r[7] = DEVICE + 4 * below(d, 128);
+  c->r[13] = RAM + 0xa00 + 4 * below(d, 64);
+  c->msp = RAM + 0xc00 + 4 * below(d, 64);
+  c->psp = RAM + 0xe00 + 4 * below(d, 64);
+  c->primask = 0;
+}
+
 static void choose_debug(struct dice *d, struct core *c)
 {
   c->debug_enabled = one_in(d, 8);
@@ -236,6 +274,23 @@ static addr_t choose_pc(struct dice *d, const struct bus *bus, bool stretch)
   return (at_zero ? 0 : r->at) + into;
 }
 
+/* In a stretch: interrupts while it runs. */
+static void choose_requests(struct dice *d, struct random_state *s)
+{
+  cycle_t at = s->core.cycle;
+  s->tick = one_in(d, 2) ? 8 + below(d, 60) : 0;
+  unsigned count = below(d, RANDOM_REQUESTS + 1);
+  while (s->request_count < count) {
+    unsigned number = 2 + below(d, 46);
+    if (one_in(d, 3)) number = EXCEPTION_IRQ0 + below(d, 8);
+    if (number != EXCEPTION_NMI && !nvic_can_pend(&s->core, number)) continue;
+    at += 1 + below(d, 40);
+    s->requests[s->request_count].at = at;
+    s->requests[s->request_count++].number = number;
+  }
+  s->until = at + 1 + below(d, 80);
+}
+
 struct random_state random_state(struct dice *d, const struct bench *world)
 {
   struct random_state s = {.alone = one_in(d, 2)};
@@ -253,7 +308,9 @@ struct random_state random_state(struct dice *d, const struct bench *world)
   c->region = one_in(d, 8) ? IN_ROM : bus_find(&world->bus, c->r[15], NULL);
   c->fetched = one_in(d, 2) ? CORE_NOT_FETCHED : (c->r[15] & ~3u);
   if (s.alone && !one_in(d, 4)) c->break_at = CYCLE_NEVER;
-  s.until = c->cycle + 1 + (s.stretch ? below(d, 60) : 0);
+  s.until = c->cycle + 1;
+  if (s.stretch && d->tame) choose_pointers(d, c);
+  if (s.stretch) choose_requests(d, &s);
   s.code[0] = opcode(d);
   s.code[1] = second_half(d);
   return s;

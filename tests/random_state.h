@@ -24,13 +24,22 @@ enum { IN_NEAR = REGIONS, IN_NEXT, RANDOM_REGIONS };
 
 struct dice {
   uint64_t state; /* not 0 */
+  bool tame;      /* the last world has code that rarely faults */
 };
+
+#define RANDOM_REQUESTS 3u
 
 struct random_state {
   struct core core;
   bool alone;   /* the engine, without what core.c does around it */
   bool stretch; /* more than one instruction, from flash */
   cycle_t until;
+  struct {
+    cycle_t at; /* in ascending order */
+    unsigned number;
+  } requests[RANDOM_REQUESTS]; /* exceptions made pending from outside */
+  unsigned request_count;
+  uint32_t tick;    /* SysTick interrupts each so many cycles; 0: never */
   uint16_t code[2]; /* to be put where PC is */
 };
 
