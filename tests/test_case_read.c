@@ -157,6 +157,7 @@ static void every_key_of_an_expectation_arrives(void **state)
   assert_true(e->has_rom_instructions && e->rom_instructions == 0);
   assert_true(e->has_pins_driven && e->pins_driven == 2);
   assert_true(e->has_read && e->read == 0);
+  assert_true(e->has_exit_status && e->exit_status == 0);
   assert_int_equal(s->within, 3 * PS_PER_MS);
   assert_int_equal(s->on_count, 1);
   assert_string_equal(s->on[0].part, "checked");
@@ -291,6 +292,7 @@ static const struct accepted_row {
     {"asking for the address", "{ \"expect\": { \"pc\": \"0x0\" } }"},
     {"asking what the ROM ran", "{ \"expect\": { \"rom_instructions\": 0 } }"},
     {"asking for pins", "{ \"expect\": { \"pins_driven\": 0 } }"},
+    {"asking for a status", "{ \"expect\": { \"exit_status\": 0 } }"},
     {"asking for what was read", "{ \"expect\": { \"read\": \"0x0\" } }"},
     {"asking on one part only",
      "{ \"expect\": {}, \"on\": { \"p\": { \"region\": \"rom\" } } }"},

@@ -137,32 +137,32 @@ static const struct row {
      "expected \"stale\""},
     {"an outcome",
      {{"\"outcome\": \"waiting\"", "\"outcome\": \"wating\""}},
-     "case.json:16:152: steps[3].expect.outcome: is \"wating\"; expected one "
-     "of \"running\", \"waiting\", \"sleeping\", \"halted\", \"lockup\", "
-     "\"reset\", \"handover\", \"off\""},
+     "case.json:16:152: steps[3].expect.outcome: is \"wating\"; expected "
+     "\"waiting\""},
     {"an expectation asks something",
      {{"\"expect\": { \"region\": \"rom\", \"landing\": \"flash\", \"rule\": "
        "\"option-rom\", \"symbol\": \"rom_entry\", \"reaches\": \"main\", "
        "\"cause\": \"power_on\", \"outcome\": \"waiting\", \"latch\": "
        "\"blank\", \"stale\": false, \"sp\": \"0x20001000\", \"pc\": "
        "\"0x06000140\", \"rom_instructions\": 0, \"pins_driven\": 2, "
-       "\"read\": \"0x00000000\", \"within\": \"3ms\" }, \"on\": { "
+       "\"read\": \"0x00000000\", \"exit_status\": 0, \"within\": \"3ms\" }, "
+       "\"on\": { "
        "\"checked\": { \"region\": \"flash\" } }",
        "\"expect\": { \"within\": \"3ms\" }"}},
      "case.json:16:17: steps[3].expect: asks for nothing; expected at least "
      "one of what a start can be asked, such as \"region\""},
     {"an expectation on a part asks something",
      {{"\"checked\": { \"region\": \"flash\" }", "\"checked\": {}"}},
-     "case.json:16:338: steps[3].on.checked: asks for nothing; expected at "
+     "case.json:16:356: steps[3].on.checked: asks for nothing; expected at "
      "least one of what a start can be asked, such as \"region\""},
     {"an expectation on a part does not wait",
      {{"\"checked\": { \"region\": \"flash\" }",
        "\"checked\": { \"region\": \"flash\", \"within\": \"1s\" }"}},
-     "case.json:16:359: steps[3].on.checked.within: is no key of an "
+     "case.json:16:377: steps[3].on.checked.within: is no key of an "
      "expectation; expected one of \"region\", \"landing\", \"rule\", "
      "\"symbol\", \"reaches\", \"cause\", \"outcome\", \"latch\", \"stale\", "
      "\"sp\", \"pc\", \"rom_instructions\", \"pins_driven\", \"read\", "
-     "\"host\""},
+     "\"host\", \"exit_status\""},
     {"never is from a list",
      {{"\"rom runs\"", "\"rom run\""}},
      "case.json:11:14: never[0]: is \"rom run\"; expected one of \"rom "

@@ -47,6 +47,8 @@ static const struct row {
      "pins_driven 16 within 1 ms", "pins_driven 1"},
     {"read", "{ \"read\": \"0x00000000\" }", "read 0x00000000 within 10 ms",
      "read none"},
+    {"exit status", "{ \"exit_status\": 0 }", "exit_status 0 within 10 ms",
+     "exit_status none"},
     {"several wrong keys", "{ \"cause\": \"pin\", \"latch\": \"blank\" }",
      "cause pin, latch blank within 10 ms",
      "cause option_reload, latch programmed"},

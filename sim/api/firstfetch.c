@@ -167,7 +167,8 @@ enum sim_status firstfetch_play(const struct case_script *script,
   const struct play_options how = {.judge = !options->no_judging,
                                    .after = options->after,
                                    .svd = options->svd,
-                                   .engine = (enum cpu_engine)options->engine};
+                                   .engine = (enum cpu_engine)options->engine,
+                                   .semihosting = options->semihosting};
   struct play *play;
   enum sim_status status = play_prepare(script, part, &how, &play, err);
   if (status != SIM_OK) return status;

@@ -127,6 +127,8 @@ struct firstfetch_options {
   const struct svd *svd; /* names of registers that the part does not describe,
                             or NULL; must outlive the run */
   enum firstfetch_engine engine;
+  bool semihosting; /* BKPT 0xAB calls the host, whatever the part's file says;
+                       false: what it says */
 };
 
 struct firstfetch_run;

@@ -30,6 +30,7 @@ enum {
   RUN_CODE,
   RUN_AFTER,
   RUN_ENGINE,
+  RUN_SEMIHOSTING,
   RUN_MODELS,
   RUN_OPTION_COUNT_
 };
@@ -94,6 +95,11 @@ static const struct option options[] = {
                     "\"both\" in lockstep, which is slow and stops where they "
                     "differ; the answer is the same",
                     false},
+    [RUN_SEMIHOSTING] = {"semihosting", NULL,
+                         "let programs write to the host and end themselves "
+                         "with a status, by BKPT 0xAB; a part's file can say "
+                         "so too (core.semihosting)",
+                         false},
     [RUN_MODELS] = FOLDERS_OPTION,
 };
 
@@ -103,7 +109,7 @@ struct runner {
   bool compare;
   bool quiet;
   struct firstfetch_text how;
-  bool after;
+  bool after, semihosting;
   enum firstfetch_engine engine;
   struct run_outputs outputs;
   struct run_events events;
@@ -136,7 +142,8 @@ static enum sim_status play(struct runner *r, const struct planned_case *c,
                                          .trace = events_stream(r),
                                          .vcd = stream(r, RUN_OUTPUT_VCD),
                                          .svd = r->plan->svd,
-                                         .engine = r->engine};
+                                         .engine = r->engine,
+                                         .semihosting = r->semihosting};
   enum sim_status status =
       firstfetch_play(c->script, c->parts[part], &how, run, err);
   if (status != SIM_OK) return status;
@@ -341,6 +348,7 @@ static enum sim_status run_planned(const struct given *given,
                      .text = text,
                      .compare = given->options[RUN_COMPARE].count > 0,
                      .after = given->options[RUN_AFTER].count > 0,
+                     .semihosting = given->options[RUN_SEMIHOSTING].count > 0,
                      .quiet = given->options[RUN_QUIET].count > 0,
                      .how = {.full = given->options[RUN_VERBOSE].count > 0,
                              .colour = output_has_colour()}};

@@ -27,6 +27,7 @@ void core_init(struct core *c, const struct part_core *part)
 {
   memset(c, 0, sizeof(*c));
   c->part = part;
+  c->semihosting = part->semihosting;
   c->mode = CORE_OFF;
   c->region = BUS_NO_REGION;
   c->fetched = CORE_NOT_FETCHED;

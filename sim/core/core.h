@@ -170,6 +170,7 @@ struct core_stored {
 
 struct core {
   const struct part_core *part; /* borrowed */
+  bool semihosting; /* BKPT 0xAB calls the host; from the part at first */
 
   /* r[13] is the stack pointer in use; the other one is in msp or psp. */
   uint32_t r[16];

@@ -302,7 +302,7 @@ static void execute(struct core *c, const struct bus *bus,
     return;
   c->cycle += cycles;
   if (i->class == DECODE_BKPT) {
-    if (c->part->semihosting && i->first == SEMIHOST_BKPT)
+    if (c->semihosting && i->first == SEMIHOST_BKPT)
       semihost_call(c, bus);
     else
       system_breakpoint(c, bus);

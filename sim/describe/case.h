@@ -193,6 +193,7 @@ enum outcome {
   OUTCOME_SLEEPING, /* WFI or WFE */
   OUTCOME_HALTED,   /* by the probe */
   OUTCOME_LOCKUP,
+  OUTCOME_EXITED,   /* by a call of the host (semihosting) */
   OUTCOME_RESET,    /* ended by the next reset */
   OUTCOME_HANDOVER, /* ended by a jump into the boot ROM, or by a launch */
   OUTCOME_OFF,      /* ended by loss of power */
@@ -234,6 +235,7 @@ struct expectation {
   const char *reaches; /* symbol or "0x..." entered */
   bool has_cause, has_outcome, has_latch, has_stale, has_sp, has_pc;
   bool has_rom_instructions, has_pins_driven, has_read, has_host;
+  bool has_exit_status;
   enum cause cause;
   enum outcome outcome;
   bool latch_programmed;
@@ -243,6 +245,7 @@ struct expectation {
   int64_t pins_driven;   /* pins the part has driven since the start */
   uint32_t read;         /* last word that the probe read */
   enum trace_reply host; /* how the host's last doing ended */
+  int64_t exit_status;   /* that the program gave to the host */
 };
 
 /* What is expected on one part, instead of what the step expects of all. */

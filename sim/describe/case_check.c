@@ -129,8 +129,9 @@ bool case_asks(const struct expectation *e)
 {
   return e->region || e->landing || e->rule || e->symbol || e->reaches ||
          e->has_cause || e->has_outcome || e->has_latch || e->has_stale ||
-         e->has_sp || e->has_pc || e->has_rom_instructions ||
-         e->has_pins_driven || e->has_read || e->has_host;
+         e->has_sp || e->has_pc || e->has_exit_status ||
+         e->has_rom_instructions || e->has_pins_driven || e->has_read ||
+         e->has_host;
 }
 
 enum sim_status case_refuse_empty(const struct json *expectation,

@@ -221,6 +221,10 @@ static const struct shape_row expectation_rows[] = {
     {"host", SHAPE_CHOICE, SHAPE_OPTIONAL, AT(host), .has = AT(has_host),
      .words = reply_words,
      .sentence = "How it ended, what the host did last."},
+    {"exit_status", SHAPE_WIDE, SHAPE_OPTIONAL, AT(exit_status),
+     .has = AT(has_exit_status), .max = UINT32_MAX,
+     .sentence = "The status with which the program ended itself by a call of "
+                 "the host (semihosting)."},
 };
 
 const struct shape case_expectation_shape = {.what = "an expectation",

@@ -81,8 +81,8 @@ const char *const outcome_words[] = {
     [OUTCOME_RUNNING] = "running",   [OUTCOME_WAITING] = "waiting",
     [OUTCOME_SLEEPING] = "sleeping", [OUTCOME_HALTED] = "halted",
     [OUTCOME_LOCKUP] = "lockup",     [OUTCOME_RESET] = "reset",
-    [OUTCOME_HANDOVER] = "handover", [OUTCOME_OFF] = "off",
-    [OUTCOME_COUNT_] = NULL,
+    [OUTCOME_EXITED] = "exited",     [OUTCOME_HANDOVER] = "handover",
+    [OUTCOME_OFF] = "off",           [OUTCOME_COUNT_] = NULL,
 };
 
 static const char *const section_words[] = {

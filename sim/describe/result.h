@@ -94,10 +94,11 @@ struct start {
   bool waits_tried;          /* nothing describes it, and answers were tried */
   uint32_t waits_mask, waits_value; /* bits that would let it go, and how they
                                        must read; 0: none was found */
-  addr_t stop_pc;                   /* where it was halted, locked up, reset */
-  const char *stop_source;          /* of stop_pc, or NULL */
-  struct code_bytes stop_code;      /* around waits_pc if it was waiting, else
-                                       around stop_pc; if start_has_stopped */
+  uint32_t exit_status;    /* EXITED: what the program told the host */
+  addr_t stop_pc;          /* where it was halted, exited, locked up, reset */
+  const char *stop_source; /* of stop_pc, or NULL */
+  struct code_bytes stop_code; /* around waits_pc if it was waiting, else
+                                  around stop_pc; if start_has_stopped */
   struct start_fault fault;
   const char *reached[8]; /* watched symbols entered, in order */
   ps_t reached_at[8];
@@ -119,7 +120,8 @@ static inline bool start_was_ended(const struct start *s)
          s->outcome == OUTCOME_OFF;
 }
 
-/* What it did to the last: RUNNING, WAITING, SLEEPING, HALTED or LOCKUP. */
+/* What it did to the last: RUNNING, WAITING, SLEEPING, HALTED, LOCKUP or
+ * EXITED. */
 static inline enum outcome start_doing(const struct start *s)
 {
   return start_was_ended(s) ? s->doing : s->outcome;

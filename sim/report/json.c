@@ -82,7 +82,8 @@ static void put_waits(struct json_out *to, const struct start *s)
 static void put_stop(struct json_out *to, const struct start *s)
 {
   enum outcome doing = start_doing(s);
-  bool stopped = doing == OUTCOME_HALTED || doing == OUTCOME_LOCKUP;
+  bool stopped = doing == OUTCOME_HALTED || doing == OUTCOME_LOCKUP ||
+                 doing == OUTCOME_EXITED;
   if (stopped || s->outcome == OUTCOME_RESET) {
     put_address(to, "stop_pc", s->stop_pc);
     put_text(to, "stop_source", s->stop_source);
@@ -90,6 +91,14 @@ static void put_stop(struct json_out *to, const struct start *s)
     json_add_null(to, "stop_pc");
     json_add_null(to, "stop_source");
   }
+}
+
+static void put_exit(struct json_out *to, const struct start *s)
+{
+  if (start_doing(s) == OUTCOME_EXITED)
+    json_add_integer(to, "exit_status", s->exit_status);
+  else
+    json_add_null(to, "exit_status");
 }
 
 static void put_fault(struct json_out *to, const struct start_fault *f)
@@ -204,6 +213,7 @@ static void put_start(struct json_out *list, const struct start *s, bool code)
   json_add_text(to, "doing", outcome_word(start_doing(s)));
   put_waits(to, s);
   put_stop(to, s);
+  put_exit(to, s);
   put_fault(to, &s->fault);
   put_reached(to, s);
   put_count(to, "instructions", s->instructions);

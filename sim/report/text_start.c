@@ -172,6 +172,12 @@ static void put_halted(struct page *page, const struct start *s)
   if (s->instructions == 0) page_say(page, ", before the first instruction");
 }
 
+static void put_exited(struct page *page, const struct start *s)
+{
+  page_format(page, "exited, status %" PRIu32 ", at ", s->exit_status);
+  put_place(page, s->stop_pc, NULL, s->stop_source);
+}
+
 static void put_lockup(struct page *page, const struct start *s)
 {
   page_say(page, "lockup at ");
@@ -206,6 +212,7 @@ static void put_outcome(struct page *page, const struct start *s)
     break;
   case OUTCOME_HALTED: put_halted(page, s); break;
   case OUTCOME_LOCKUP: put_lockup(page, s); break;
+  case OUTCOME_EXITED: put_exited(page, s); break;
   default: page_say(page, "running to the last"); break;
   }
   page_end(page);

@@ -174,12 +174,22 @@ static enum answer host_key(struct compare *c)
                   s->has_host ? reply_word(s->host) : NULL);
 }
 
+static enum answer exit_status_key(struct compare *c)
+{
+  char a[24], s[24];
+  bool exited = start_doing(c->seen) == OUTCOME_EXITED;
+  snprintf(a, sizeof(a), "%" PRId64, c->asked->exit_status);
+  snprintf(s, sizeof(s), "%" PRIu32, c->seen->exit_status);
+  return text_key(c, "exit_status", c->asked->has_exit_status ? a : NULL,
+                  exited ? s : NULL);
+}
+
 /* In the order of the reports. */
 static enum answer (*const keys[])(struct compare *) = {
     cause_key,       region_key,  rule_key,    latch_key,
     stale_key,       sp_key,      pc_key,      symbol_key,
     outcome_key,     reaches_key, landing_key, rom_instructions_key,
-    pins_driven_key, read_key,    host_key,
+    pins_driven_key, read_key,    host_key,    exit_status_key,
 };
 #define KEY_COUNT (sizeof(keys) / sizeof(keys[0]))
 

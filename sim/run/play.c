@@ -75,6 +75,7 @@ static enum sim_status prepare(struct play *p,
   enum sim_status status = machine_init(&p->machine, &p->arena, script, part,
                                         p->options.engine, p->plan.rom, err);
   if (status != SIM_OK) return status;
+  p->machine.chip.core.semihosting |= p->options.semihosting;
   p->plan.svd = p->machine.chip.svd = p->options.svd;
   status = plan_make(&p->plan, &p->arena, script, part, err);
   if (status != SIM_OK) {

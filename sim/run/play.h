@@ -27,6 +27,7 @@ struct play_options {
   const struct svd *svd;  /* names and reset values of registers that the part
                              does not describe, or NULL; borrowed */
   enum cpu_engine engine; /* what executes the instructions */
+  bool semihosting;       /* on any part */
 };
 
 /* Load the images, resolve every name of the script against part and images

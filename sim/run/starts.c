@@ -158,11 +158,24 @@ static void set_mode(struct starts *s, const struct trace_record *r)
   switch ((enum core_mode)r->a) {
   case CORE_RUNNING: start->outcome = OUTCOME_RUNNING; break;
   case CORE_SLEEPING: start->outcome = OUTCOME_SLEEPING; break;
-  case CORE_HALTED: start->outcome = OUTCOME_HALTED; break;
+  case CORE_HALTED:
+    if (!s->exits) start->outcome = OUTCOME_HALTED;
+    s->exits = false;
+    break;
   case CORE_LOCKUP: start->outcome = OUTCOME_LOCKUP; break;
   case CORE_OFF:
   case CORE_HELD: break;
   }
+}
+
+/* The core halts next, and not by the probe. */
+static void exit_start(struct starts *s, const struct trace_record *r)
+{
+  struct start *start = open_start(s);
+  if (start == NULL) return;
+  start->outcome = OUTCOME_EXITED;
+  start->exit_status = r->a;
+  s->exits = true;
 }
 
 static const struct part_register *register_at(const struct starts *s,
@@ -318,6 +331,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_RAN: count(s, r); break;
   case TRACE_MARK: reach(s, r); break;
   case TRACE_MODE: set_mode(s, r); break;
+  case TRACE_EXITED: exit_start(s, r); break;
   case TRACE_WAITING: wait_begins(s, r); break;
   case TRACE_WAITING_FOR: wait_is_known(s, r); break;
   case TRACE_REGISTER:
@@ -334,11 +348,12 @@ static void fold(void *context, const struct trace_record *r)
 }
 
 static const enum trace_kind wanted[] = {
-    TRACE_PROBE,   TRACE_CORE_READ, TRACE_STEP, TRACE_RESET, TRACE_RAIL_FALL,
-    TRACE_LATCH,   TRACE_FRESH,     TRACE_RULE, TRACE_MAP,   TRACE_VECTORS,
-    TRACE_START,   TRACE_ENTER,     TRACE_RAN,  TRACE_MARK,  TRACE_MODE,
-    TRACE_WAITING, TRACE_REGISTER,  TRACE_PIN,  TRACE_READ,  TRACE_WAITING_FOR,
-    TRACE_LEARNED, TRACE_HOST_END,
+    TRACE_PROBE,     TRACE_CORE_READ, TRACE_STEP,   TRACE_RESET,
+    TRACE_RAIL_FALL, TRACE_LATCH,     TRACE_FRESH,  TRACE_RULE,
+    TRACE_MAP,       TRACE_VECTORS,   TRACE_START,  TRACE_ENTER,
+    TRACE_RAN,       TRACE_MARK,      TRACE_MODE,   TRACE_WAITING,
+    TRACE_REGISTER,  TRACE_PIN,       TRACE_READ,   TRACE_WAITING_FOR,
+    TRACE_LEARNED,   TRACE_HOST_END,  TRACE_EXITED,
 };
 
 void starts_init(struct starts *s, const struct plan *plan,

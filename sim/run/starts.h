@@ -26,6 +26,7 @@ struct starts {
   bool open;        /* the last one still goes on */
   bool handed_over; /* since the last reset */
   bool loader;      /* the probe's loader has the core */
+  bool exits;       /* the program ended itself; the core halts next */
   /* what the next start will begin with */
   uint32_t step, rule, region;
   bool latch_programmed, fresh_programmed;
