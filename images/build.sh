@@ -73,6 +73,15 @@ image()
   $tool-objcopy -O binary "$base.elf" "$base.bin"
 }
 
+# What makes gcc build for a core; the last -mcpu counts.
+core_flags()
+{
+  case $1 in
+  cortex-m4f) echo "-mcpu=cortex-m4 -mfpu=fpv4-sp-d16 -mfloat-abi=hard" ;;
+  *) echo "-mcpu=$1" ;;
+  esac
+}
+
 # app NAME LINKER_SCRIPT SOURCE... : an image that begins in start.S
 app()
 {
@@ -87,6 +96,20 @@ defining()
   shift
   app "$@"
   compile=$plain
+}
+
+# for_core CORE KIND NAME LINKER_SCRIPT SOURCE... : the same for another core
+for_core()
+{
+  plain=$compile
+  plain_link=$link
+  flags=$(core_flags "$1")
+  compile="$plain $flags"
+  link="$plain_link $flags"
+  shift
+  "$@"
+  compile=$plain
+  link=$plain_link
 }
 
 # with_lines NAME LINKER_SCRIPT SOURCE... : the same with DWARF
@@ -172,15 +195,16 @@ delivery()
 }
 
 # kernel NAME : kernels/NAME.c, for each kind of core, at each optimisation
-kernel_cores="cortex-m0"
+kernel_cores="cortex-m0 cortex-m3 cortex-m4 cortex-m4f"
 kernel()
 {
   plain=$compile
   plain_link=$link
   for core in $kernel_cores; do
     for level in -Os -O2 -O3; do
-      compile="$plain -mcpu=$core $level -Ikernels"
-      link="$plain_link -mcpu=$core"
+      flags=$(core_flags "$core")
+      compile="$plain $flags $level -Ikernels"
+      link="$plain_link $flags"
       app "$1$level" kernels/kernel.ld kernels/main.c "kernels/$1.c"
       mkdir -p "$out/kernels/$core"
       mv "$out/$1$level/$1$level.elf" "$out/kernels/$core/"
@@ -205,7 +229,7 @@ boot_rom rom-clearable clearable rom/rom.c
 boot_rom rom-checked checked rom/rom.c
 boot_rom rom-strapped strapped rom/rom.c
 boot_rom rom-banked banked rom/rom.c
-boot_rom rom-checking first rom-checking/rom.c
+for_core cortex-m3 boot_rom rom-checking first rom-checking/rom.c
 image bad-vectors common/flash.ld bad-vectors/vectors.S common/start.S \
   bad-vectors/main.c
 app logger common/flash.ld logger/main.c

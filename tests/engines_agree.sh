@@ -63,6 +63,27 @@ refused()
 
 refused fast
 refused Own
+# sweep ARGUMENT... : the base run and its side branches, too
+sweep()
+{
+  rm -f "$work/unicorn.jsonl" "$work/own.jsonl"
+  for engine in unicorn own; do
+    status=0
+    "$program" sweep "$@" --engine $engine --jsonl "$work/$engine.jsonl" \
+      >"$work/$engine.text" 2>&1 || status=$?
+    echo "$status" >>"$work/$engine.text"
+  done
+  count=$((count + 1))
+  if [ ! -s "$work/own.jsonl" ] ||
+    ! diff "$work/unicorn.jsonl" "$work/own.jsonl" >"$work/difference" ||
+    ! diff "$work/unicorn.text" "$work/own.text" >>"$work/difference"
+  then
+    echo "sweep $*: own gives other bytes than unicorn"
+    head -n 30 "$work/difference"
+    failed=1
+  fi
+}
+
 parts=$(grep -l '"kind": "cortex-m0+\?"' models/*.json |
   sed 's|models/\(.*\)\.json|\1|')
 all=$(echo $parts | tr ' ' ',')
@@ -73,5 +94,8 @@ for case in traces/*.jsonc; do
   if [ "$case" = traces/two-slot-update.jsonc ]; then continue; fi
   compare "$case" --part "$all" --compare
 done
+sweep traces/still-boots-rom.jsonc --cut each-write
+sweep traces/still-boots-rom.jsonc --reset pin:each-event
+sweep traces/app-asks-for-rom.jsonc --reset pin:each-cycle
 if [ $failed -eq 0 ]; then echo "$count comparisons, the same bytes"; fi
 exit $failed

@@ -32,6 +32,9 @@ static const struct core_row {
 } cores[] = {
     {"cortex-m0", CORE_KIND_M0, "M0"},
     {"cortex-m0", CORE_KIND_M0PLUS, "M0+"},
+    {"cortex-m3", CORE_KIND_M3, "M3"},
+    {"cortex-m4", CORE_KIND_M4, "M4"},
+    {"cortex-m4f", CORE_KIND_M4F, "M4F"},
 };
 
 static const char *const levels[] = {"Os", "O2", "O3"};

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/engine_word.h"
 #include "cli/output.h"
 #include "cli/run_events.h"
 #include "cli/run_outputs.h"
@@ -318,17 +319,14 @@ static enum sim_status choose_words(struct runner *r,
                                     const struct given *given,
                                     struct sim_error *err)
 {
-  static const char *const engines[] = {[FIRSTFETCH_UNICORN] = "unicorn",
-                                        [FIRSTFETCH_OWN] = "own",
-                                        [FIRSTFETCH_BOTH] = "both",
-                                        NULL};
   static const char *const readers[] = {[FIRSTFETCH_NEWCOMER] = "newcomer",
                                         [FIRSTFETCH_EXPERT] = "expert",
                                         [FIRSTFETCH_BOTH_WORDINGS] = "both",
                                         NULL};
-  unsigned engine, reader;
-  enum sim_status status =
-      choose(given, RUN_ENGINE, engines, "unicorn, own or both", &engine, err);
+  unsigned reader;
+  enum cpu_engine engine;
+  enum sim_status status = engine_word(options_value(given, RUN_ENGINE),
+                                       CPU_ENGINE_UNICORN, &engine, err);
   if (status != SIM_OK) return status;
   r->engine = (enum firstfetch_engine)engine;
   status = choose(given, RUN_WORDS, readers, "newcomer, expert or both",

@@ -58,6 +58,11 @@ static const struct option options[] = {
     [SWEEP_SVG] = {"svg", "FILE", "draw outcome over time there", false},
     [SWEEP_HTML] = {"html", "FILE", "write the result there as one page",
                     false},
+    [SWEEP_ENGINE] = {"engine", "E",
+                      "what executes the instructions: \"unicorn\", \"own\" "
+                      "or \"both\", as of `run`; \"own\" if not said, on "
+                      "parts that it can execute",
+                      false},
     [SWEEP_MODELS] = FOLDERS_OPTION,
 };
 

@@ -5,6 +5,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "cli/engine_word.h"
 #include "cli/folders.h"
 #include "describe/names.h"
 #include "run/sweep_workers.h"
@@ -51,9 +52,13 @@ static enum sim_status load(struct sweep_request *r, const struct given *given,
   struct firstfetch_search search =
       folders_search(given->arena, &given->options[SWEEP_MODELS], file);
   const char *part = options_value(given, SWEEP_PART);
-  return firstfetch_part(r->loaded, &search,
-                         part ? part : r->sweep.script->part,
-                         part ? NULL : file, &r->sweep.part, err);
+  status =
+      firstfetch_part(r->loaded, &search, part ? part : r->sweep.script->part,
+                      part ? NULL : file, &r->sweep.part, err);
+  if (status != SIM_OK) return status;
+  return engine_word(options_value(given, SWEEP_ENGINE),
+                     cpu_engine_for_forks(r->sweep.part->core.kind),
+                     &r->sweep.engine, err);
 }
 
 /* --- what happens, and where --------------------------------------------- */

@@ -15,6 +15,11 @@ enum sim_status cpu_open(struct cpu **cpu, enum cpu_engine engine,
   }
 }
 
+enum cpu_engine cpu_engine_for_forks(enum core_kind kind)
+{
+  return kind < CORE_KIND_M3 ? CPU_ENGINE_OWN : CPU_ENGINE_UNICORN;
+}
+
 void cpu_close(struct cpu *cpu)
 {
   if (cpu != NULL) cpu->ops->close(cpu);

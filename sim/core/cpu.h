@@ -59,6 +59,10 @@ enum sim_status cpu_open_both(struct cpu **cpu, const struct part_core *part,
 
 enum cpu_engine { CPU_ENGINE_UNICORN, CPU_ENGINE_OWN, CPU_ENGINE_BOTH };
 
+/* What suits code that runs once, a thousand times over: our own where it can
+ * (forks, searches). */
+enum cpu_engine cpu_engine_for_forks(enum core_kind kind);
+
 /* One of the three. */
 enum sim_status cpu_open(struct cpu **cpu, enum cpu_engine engine,
                          const struct part_core *part, struct sim_error *err);

@@ -22,7 +22,8 @@ static enum sim_status play_once(const struct case_script *script,
                                  const struct part *part, struct arena *arena,
                                  struct played *to, struct sim_error *err)
 {
-  const struct play_options how = {.judge = true};
+  const struct play_options how = {
+      .judge = true, .engine = cpu_engine_for_forks(part->core.kind)};
   struct margins margins;
   struct play *play;
   uint32_t next = 0;

@@ -30,6 +30,7 @@
 
 #include "base/arena.h"
 #include "base/status.h"
+#include "core/cpu.h"
 #include "describe/answer.h"
 #include "describe/case.h"
 #include "describe/part.h"
@@ -54,6 +55,7 @@ struct sweep {
   enum sweep_kind kind;
   struct outlook_event fault; /* of the first three */
   ps_t patience;              /* the same */
+  enum cpu_engine engine;     /* of the base run and its side branches alike */
   bool naive;       /* for comparison: no point shares anything with another */
   struct vary vary; /* of VARY */
 };

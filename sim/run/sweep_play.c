@@ -61,7 +61,7 @@ static enum sim_status play_point(const struct sweep *s, struct arena *arena,
                                   struct sweep_record *r,
                                   struct sim_error *err)
 {
-  const struct play_options how = {.judge = true};
+  const struct play_options how = {.judge = true, .engine = s->engine};
   const struct case_script *script =
       vary_script(&s->vary, arena, s->script, r->first);
   struct margins margins;

@@ -350,7 +350,7 @@ enum sim_status sweep_walk(const struct sweep *s,
                            uint32_t range_count, const struct sweep_sink *sink,
                            struct sweep_base *base, struct sim_error *err)
 {
-  const struct play_options how = {.judge = false};
+  const struct play_options how = {.judge = false, .engine = s->engine};
   struct walk w = {
       .sweep = s, .ranges = ranges, .range_count = range_count, .sink = sink};
   struct play *play;
