@@ -101,15 +101,15 @@ defining()
 # for_core CORE KIND NAME LINKER_SCRIPT SOURCE... : the same for another core
 for_core()
 {
-  plain=$compile
-  plain_link=$link
+  core_plain=$compile
+  core_link=$link
   flags=$(core_flags "$1")
-  compile="$plain $flags"
-  link="$plain_link $flags"
+  compile="$core_plain $flags"
+  link="$core_link $flags"
   shift
   "$@"
-  compile=$plain
-  link=$plain_link
+  compile=$core_plain
+  link=$core_link
 }
 
 # with_lines NAME LINKER_SCRIPT SOURCE... : the same with DWARF
