@@ -80,6 +80,8 @@ static const struct report_row {
      WHY_NO_POWER_CYCLE, WHY_COUNT_, 1},
     {"strap and option together", "why-strap-and-option", "latched",
      WHY_STRAP_LEVEL, WHY_START_OPTION, 2},
+    {"an option write that was cut: fallback values", "why-options-cut",
+     "latched-banked", WHY_OPTIONS_CUT, WHY_COUNT_, 1},
     {"a stale latch that hides a torn image", "why-torn-and-stale", "latched",
      WHY_STALE_LATCH, WHY_TORN, 2},
 };

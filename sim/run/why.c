@@ -159,9 +159,9 @@ static void tell_shown(struct explanation *e, const struct trial *t,
   const struct finding *told = NULL;
   for (uint32_t i = 0; i < t->result->finding_count; i++) {
     const struct finding *f = &t->result->findings[i];
-    if (!is_about_the_end(t, f)) continue;
     bool named = is_cause_of(e, why_cause_of(f->kind));
-    if (named || told == NULL) told = f;
+    bool ends = is_about_the_end(t, f) && f->kind != FINDING_RESIDUE;
+    if (named || (ends && told == NULL)) told = f;
     if (named) break;
   }
   for (uint32_t i = 0; i < e->cause_count; i++)

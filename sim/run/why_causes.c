@@ -1,48 +1,15 @@
 /* What each cause does to the case that was told. */
 #include <inttypes.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "describe/names.h"
 #include "run/why_parts.h"
 
-/* --- building ------------------------------------------------------------ */
-
-static const char *text_of(const struct why_case *w, const char *format, ...)
-    SIM_PRINTF(2, 3);
-
-static const char *text_of(const struct why_case *w, const char *format, ...)
-{
-  char text[1024];
-  va_list args;
-  va_start(args, format);
-  vsnprintf(text, sizeof(text), format, args);
-  va_end(args);
-  return arena_text(w->arena, text);
-}
-
-static struct proposal *begin(struct proposals *p, enum why_cause cause,
-                              const char *detail)
-{
-  if (p->count == WHY_MAX_PROPOSALS) return NULL;
-  struct proposal *new = &p->list[p->count++];
-  *new = (struct proposal){.cause = cause, .detail = detail};
-  return new;
-}
-
-static void edit(struct proposal *p, enum case_edit_kind kind, uint32_t step,
-                 const char *text)
-{
-  if (p == NULL || p->count == WHY_MAX_EDITS) return;
-  p->edits[p->count++] =
-      (struct case_edit){.kind = kind, .step = step, .text = text};
-}
-
 static void edit_image(struct proposal *p, const struct why_case *w,
                        const char *members)
 {
-  edit(p, EDIT_IMAGE, 0, members);
+  why_edit(p, EDIT_IMAGE, 0, members);
   if (p != NULL) p->edits[p->count - 1].name = w->image;
 }
 
@@ -52,36 +19,36 @@ struct proposal why_base(const struct why_case *w)
 {
   struct proposal base = {.cause = WHY_COUNT_};
   if (!w->whole)
-    edit(&base, EDIT_PRELUDE, 0,
-         text_of(w,
-                 "[{\"write\": \"%s\", \"by\": \"preset\"},"
-                 " {\"power\": \"on\", \"for\": \"3ms\"}]",
-                 w->image));
+    why_edit(&base, EDIT_PRELUDE, 0,
+             why_format(w,
+                        "[{\"write\": \"%s\", \"by\": \"preset\"},"
+                        " {\"power\": \"on\", \"for\": \"3ms\"}]",
+                        w->image));
   return base;
 }
 
 static void stale_latch(const struct why_case *w, struct proposals *p)
 {
   if (w->whole || !part_has_latch(w->part)) return;
-  edit(begin(p, WHY_STALE_LATCH, NULL), EDIT_PRELUDE, 0,
-       text_of(w,
-               "[{\"power\": \"on\", \"for\": \"3ms\"},"
-               " {\"probe\": \"attach\", \"reset\": \"held\"},"
-               " {\"write\": \"%s\", \"by\": \"probe\"},"
-               " {\"probe\": \"detach\"}]",
-               w->image));
+  why_edit(why_begin(p, WHY_STALE_LATCH, NULL), EDIT_PRELUDE, 0,
+           why_format(w,
+                      "[{\"power\": \"on\", \"for\": \"3ms\"},"
+                      " {\"probe\": \"attach\", \"reset\": \"held\"},"
+                      " {\"write\": \"%s\", \"by\": \"probe\"},"
+                      " {\"probe\": \"detach\"}]",
+                      w->image));
 }
 
 static void erased_since(const struct why_case *w, struct proposals *p)
 {
   if (w->whole || !part_has_latch(w->part)) return;
-  edit(begin(p, WHY_ERASED_SINCE, NULL), EDIT_PRELUDE, 0,
-       text_of(w,
-               "[{\"write\": \"%s\", \"by\": \"preset\"},"
-               " {\"power\": \"on\", \"for\": \"3ms\"},"
-               " {\"probe\": \"attach\"}, {\"probe\": \"erase\"},"
-               " {\"probe\": \"detach\"}]",
-               w->image));
+  why_edit(why_begin(p, WHY_ERASED_SINCE, NULL), EDIT_PRELUDE, 0,
+           why_format(w,
+                      "[{\"write\": \"%s\", \"by\": \"preset\"},"
+                      " {\"power\": \"on\", \"for\": \"3ms\"},"
+                      " {\"probe\": \"attach\"}, {\"probe\": \"erase\"},"
+                      " {\"probe\": \"detach\"}]",
+                      w->image));
 }
 
 /* The last told step for which `is` holds, or PART_NONE. */
@@ -102,10 +69,10 @@ static void not_programmed(const struct why_case *w, struct proposals *p)
 {
   uint32_t step = last_step(w, writes_image);
   if (step != PART_NONE)
-    edit(begin(p, WHY_NOT_PROGRAMMED, NULL), EDIT_DROP, step, NULL);
+    why_edit(why_begin(p, WHY_NOT_PROGRAMMED, NULL), EDIT_DROP, step, NULL);
   else if (!w->whole)
-    edit(begin(p, WHY_NOT_PROGRAMMED, NULL), EDIT_PRELUDE, 0,
-         "[{\"power\": \"on\", \"for\": \"3ms\"}]");
+    why_edit(why_begin(p, WHY_NOT_PROGRAMMED, NULL), EDIT_PRELUDE, 0,
+             "[{\"power\": \"on\", \"for\": \"3ms\"}]");
 }
 
 /* --- steps that were not what they seemed -------------------------------- */
@@ -119,7 +86,7 @@ static void reload_lost(const struct why_case *w, struct proposals *p)
 {
   uint32_t step = last_step(w, reloads);
   if (step != PART_NONE)
-    edit(begin(p, WHY_RELOAD_LOST, NULL), EDIT_DROP, step, NULL);
+    why_edit(why_begin(p, WHY_RELOAD_LOST, NULL), EDIT_DROP, step, NULL);
 }
 
 static bool writes_latch(const struct step *s)
@@ -131,7 +98,7 @@ static void latch_write_lost(const struct why_case *w, struct proposals *p)
 {
   uint32_t step = last_step(w, writes_latch);
   if (step != PART_NONE)
-    edit(begin(p, WHY_LATCH_WRITE_LOST, NULL), EDIT_DROP, step, NULL);
+    why_edit(why_begin(p, WHY_LATCH_WRITE_LOST, NULL), EDIT_DROP, step, NULL);
 }
 
 static bool switches_off(const struct step *s)
@@ -145,15 +112,16 @@ static void no_power_cycle(const struct why_case *w, struct proposals *p)
 {
   uint32_t step = last_step(w, switches_off);
   if (step == PART_NONE) return;
-  edit(begin(p, WHY_NO_POWER_CYCLE, "the power was never off"), EDIT_DROP,
-       step, NULL);
+  why_edit(why_begin(p, WHY_NO_POWER_CYCLE, "the power was never off"),
+           EDIT_DROP, step, NULL);
   for (ps_t off = w->script->steps[step].lasts / 2; off > PS_PER_US; off /= 3)
-    edit(begin(p, WHY_NO_POWER_CYCLE,
-               text_of(w, "the power was off for %" PRId64 " us only",
-                       (int64_t)(off / PS_PER_US))),
-         EDIT_REPLACE, step,
-         text_of(w, "{\"power\": \"off\", \"for\": \"%" PRId64 "us\"}",
-                 (int64_t)(off / PS_PER_US)));
+    why_edit(
+        why_begin(p, WHY_NO_POWER_CYCLE,
+                  why_format(w, "the power was off for %" PRId64 " us only",
+                             (int64_t)(off / PS_PER_US))),
+        EDIT_REPLACE, step,
+        why_format(w, "{\"power\": \"off\", \"for\": \"%" PRId64 "us\"}",
+                   (int64_t)(off / PS_PER_US)));
 }
 
 static bool resets(const struct step *s)
@@ -170,8 +138,9 @@ static void other_reset(const struct why_case *w, struct proposals *p)
     if (w->script->steps[step].cause == others[i] ||
         !w->part->resets[others[i]].present)
       continue;
-    edit(begin(p, WHY_OTHER_RESET, cause_word(others[i])), EDIT_REPLACE, step,
-         text_of(w, "{\"reset\": \"%s\"}", cause_word(others[i])));
+    why_edit(why_begin(p, WHY_OTHER_RESET, cause_word(others[i])),
+             EDIT_REPLACE, step,
+             why_format(w, "{\"reset\": \"%s\"}", cause_word(others[i])));
   }
 }
 
@@ -185,8 +154,8 @@ static void attached_late(const struct why_case *w, struct proposals *p)
 {
   uint32_t step = last_step(w, attaches_held);
   if (step != PART_NONE)
-    edit(begin(p, WHY_ATTACHED_LATE, NULL), EDIT_REPLACE, step,
-         "{\"probe\": \"attach\"}");
+    why_edit(why_begin(p, WHY_ATTACHED_LATE, NULL), EDIT_REPLACE, step,
+             "{\"probe\": \"attach\"}");
 }
 
 static bool detaches(const struct step *s)
@@ -198,7 +167,16 @@ static void probe_left(const struct why_case *w, struct proposals *p)
 {
   uint32_t step = last_step(w, detaches);
   if (step != PART_NONE)
-    edit(begin(p, WHY_PROBE_LEFT, NULL), EDIT_DROP, step, NULL);
+    why_edit(why_begin(p, WHY_PROBE_LEFT, NULL), EDIT_DROP, step, NULL);
+}
+
+static void started_by_probe(const struct why_case *w, struct proposals *p)
+{
+  why_edit(why_begin(p, WHY_STARTED_BY_PROBE, NULL), EDIT_LAST, 0,
+           why_format(w,
+                      "[{\"probe\": \"attach\"},"
+                      " {\"probe\": \"start\", \"image\": \"%s\"}]",
+                      w->image));
 }
 
 static bool holds_line(const struct step *s)
@@ -211,11 +189,11 @@ static void line_held(const struct why_case *w, struct proposals *p)
   uint32_t step = last_step(w, holds_line);
   bool held = step != PART_NONE && w->script->steps[step].reset == RESET_HOLD;
   if (!held)
-    edit(begin(p, WHY_LINE_HELD, NULL), EDIT_LAST, 0,
-         "[{\"reset\": \"hold\"}]");
+    why_edit(why_begin(p, WHY_LINE_HELD, NULL), EDIT_LAST, 0,
+             "[{\"reset\": \"hold\"}]");
 }
 
-/* --- straps and options -------------------------------------------------- */
+/* --- straps -------------------------------------------------- */
 
 /* Both levels of each strap but the one that it has by itself. */
 static void straps(const struct why_case *w, struct proposals *p, bool moved)
@@ -223,17 +201,18 @@ static void straps(const struct why_case *w, struct proposals *p, bool moved)
   for (uint32_t i = 0; i < w->part->strap_count; i++) {
     const struct part_strap *s = &w->part->straps[i];
     const char *level = s->pull > 0 ? "low" : "high";
-    struct proposal *new = begin(p, moved ? WHY_STRAP_MOVED : WHY_STRAP_LEVEL,
-                                 text_of(w, "%s %s", s->name, level));
-    edit(new, EDIT_FIRST, 0,
-         text_of(w, "[{\"drive\": \"%s\", \"level\": \"%s\"}]", s->name,
-                 level));
+    struct proposal *new =
+        why_begin(p, moved ? WHY_STRAP_MOVED : WHY_STRAP_LEVEL,
+                  why_format(w, "%s %s", s->name, level));
+    why_edit(new, EDIT_FIRST, 0,
+             why_format(w, "[{\"drive\": \"%s\", \"level\": \"%s\"}]", s->name,
+                        level));
     if (moved)
-      edit(new, EDIT_LAST, 0,
-           text_of(w,
-                   "[{\"run\": \"5ms\"},"
-                   " {\"drive\": \"%s\", \"level\": \"release\"}]",
-                   s->name));
+      why_edit(new, EDIT_LAST, 0,
+               why_format(w,
+                          "[{\"run\": \"5ms\"},"
+                          " {\"drive\": \"%s\", \"level\": \"release\"}]",
+                          s->name));
   }
 }
 
@@ -245,41 +224,6 @@ static void strap_level(const struct why_case *w, struct proposals *p)
 static void strap_moved(const struct why_case *w, struct proposals *p)
 {
   straps(w, p, true);
-}
-
-static bool is_rom_rule(const struct part *part, const struct part_rule *rule)
-{
-  return part->memory[rule->memory].kind == MEMORY_ROM;
-}
-
-/* "option.start.source" of a term, and its value. */
-static const char *setting(const struct why_case *w, const struct part_term *t)
-{
-  const struct part_option_word *word = &w->part->options.words[t->index];
-  return text_of(w, "\"%s.%s\": %" PRIu32, word->name,
-                 word->fields[t->field].name, t->value);
-}
-
-/* What the first rule that leads to ROM asks of the options. */
-static void start_option(const struct why_case *w, struct proposals *p)
-{
-  for (uint32_t r = 0; r < w->part->rule_count; r++) {
-    const struct part_rule *rule = &w->part->rules[r];
-    const char *set = NULL;
-    if (!is_rom_rule(w->part, rule)) continue;
-    for (uint32_t t = 0; t < rule->term_count; t++) {
-      if (rule->terms[t].kind != TERM_OPTION) continue;
-      const char *one = setting(w, &rule->terms[t]);
-      set = set == NULL ? one : text_of(w, "%s, %s", set, one);
-    }
-    if (set == NULL) continue;
-    edit(begin(p, WHY_START_OPTION, text_of(w, "as rule %s asks", rule->name)),
-         EDIT_FIRST, 0,
-         text_of(w,
-                 "[{\"write\": \"options\", \"by\": \"preset\","
-                 " \"set\": {%s}}]",
-                 set));
-  }
 }
 
 /* --- another image ------------------------------------------------------- */
@@ -303,9 +247,9 @@ static void image_elsewhere(const struct why_case *w, struct proposals *p)
   uint32_t offset = 4 * flash->page;
   if (extent(w->bytes) + offset > flash->size) offset = flash->page;
   if (extent(w->bytes) + offset > flash->size) return;
-  edit_image(begin(p, WHY_IMAGE_ELSEWHERE,
-                   text_of(w, "%" PRIu32 " bytes higher", offset)),
-             w, text_of(w, "{\"offset\": \"%" PRIu32 "B\"}", offset));
+  edit_image(why_begin(p, WHY_IMAGE_ELSEWHERE,
+                       why_format(w, "%" PRIu32 " bytes higher", offset)),
+             w, why_format(w, "{\"offset\": \"%" PRIu32 "B\"}", offset));
 }
 
 static void head_erased(const struct why_case *w, struct proposals *p)
@@ -316,16 +260,16 @@ static void head_erased(const struct why_case *w, struct proposals *p)
     if (r->offset + r->bytes > bytes) bytes = r->offset + r->bytes;
   }
   if (bytes >= extent(w->bytes)) return;
-  edit_image(begin(p, WHY_HEAD_ERASED, NULL), w,
-             text_of(w, "{\"without\": \"%" PRIu32 "B\"}", bytes));
+  edit_image(why_begin(p, WHY_HEAD_ERASED, NULL), w,
+             why_format(w, "{\"without\": \"%" PRIu32 "B\"}", bytes));
 }
 
 static void torn(const struct why_case *w, struct proposals *p)
 {
   uint32_t half = extent(w->bytes) / 2 & ~3u;
   if (half == 0) return;
-  edit_image(begin(p, WHY_TORN, NULL), w,
-             text_of(w, "{\"keep\": \"%" PRIu32 "B\"}", half));
+  edit_image(why_begin(p, WHY_TORN, NULL), w,
+             why_format(w, "{\"keep\": \"%" PRIu32 "B\"}", half));
 }
 
 static bool word_at(const struct image *image, addr_t at, uint32_t *word)
@@ -354,11 +298,11 @@ static void bad_vectors(const struct why_case *w, struct proposals *p)
   addr_t at = w->bytes->segments[0].at + 4;
   uint32_t ignored;
   if (!word_at(w->bytes, at, &ignored)) return;
-  edit_image(begin(p, WHY_BAD_VECTORS, NULL), w,
-             text_of(w,
-                     "{\"patch\": [{\"at\": \"0x%08" PRIx32 "\","
-                     " \"word\": \"0x00000000\"}]}",
-                     at));
+  edit_image(why_begin(p, WHY_BAD_VECTORS, NULL), w,
+             why_format(w,
+                        "{\"patch\": [{\"at\": \"0x%08" PRIx32 "\","
+                        " \"word\": \"0x00000000\"}]}",
+                        at));
 }
 
 /* BKPT #0 is 0xbe00 (ARM DDI 0419E, A6.7.12). */
@@ -369,11 +313,11 @@ static void breakpoint_left(const struct why_case *w, struct proposals *p)
   if (!entry_of(w, &entry) || !word_at(w->bytes, entry & ~3u, &word)) return;
   word =
       entry & 2 ? (word & 0xffff) | 0xbe000000u : (word & ~0xffffu) | 0xbe00;
-  edit_image(begin(p, WHY_BREAKPOINT_LEFT, NULL), w,
-             text_of(w,
-                     "{\"patch\": [{\"at\": \"0x%08" PRIx32 "\","
-                     " \"word\": \"0x%08" PRIx32 "\"}]}",
-                     entry & ~3u, word));
+  edit_image(why_begin(p, WHY_BREAKPOINT_LEFT, NULL), w,
+             why_format(w,
+                        "{\"patch\": [{\"at\": \"0x%08" PRIx32 "\","
+                        " \"word\": \"0x%08" PRIx32 "\"}]}",
+                        entry & ~3u, word));
 }
 
 /* From its first aligned word on:
@@ -391,18 +335,18 @@ static void jumps_to_rom(const struct why_case *w, struct proposals *p)
   const char *list = "";
   if (entry & 2) {
     if (!word_at(w->bytes, entry & ~3u, &old)) return;
-    list = text_of(
+    list = why_format(
         w, "{\"at\": \"0x%08" PRIx32 "\", \"word\": \"0x%08" PRIx32 "\"}, ",
         entry & ~3u, (old & 0xffff) | 0xbf000000u);
   }
   for (uint32_t i = 0; i < sizeof(code) / sizeof(code[0]); i++) {
     if (!word_at(w->bytes, at + 4 * i, &old)) return;
-    list = text_of(
+    list = why_format(
         w, "%s%s{\"at\": \"0x%08" PRIx32 "\", \"word\": \"0x%08" PRIx32 "\"}",
         list, i == 0 ? "" : ", ", at + 4 * i, code[i]);
   }
-  edit_image(begin(p, WHY_JUMPS_TO_ROM, NULL), w,
-             text_of(w, "{\"patch\": [%s]}", list));
+  edit_image(why_begin(p, WHY_JUMPS_TO_ROM, NULL), w,
+             why_format(w, "{\"patch\": [%s]}", list));
 }
 
 /* ------------------------------------------------------------------------- */
@@ -420,10 +364,14 @@ static void (*const proposers[WHY_COUNT_])(const struct why_case *,
     [WHY_TORN] = torn,
     [WHY_STRAP_LEVEL] = strap_level,
     [WHY_STRAP_MOVED] = strap_moved,
-    [WHY_START_OPTION] = start_option,
+    [WHY_START_OPTION] = why_start_option,
+    [WHY_OPTIONS_CUT] = why_options_cut,
+    [WHY_WRONG_BANK] = why_wrong_bank,
+    [WHY_LOCKED] = why_locked,
     [WHY_OTHER_RESET] = other_reset,
     [WHY_ATTACHED_LATE] = attached_late,
     [WHY_PROBE_LEFT] = probe_left,
+    [WHY_STARTED_BY_PROBE] = started_by_probe,
     [WHY_LINE_HELD] = line_held,
     [WHY_JUMPS_TO_ROM] = jumps_to_rom,
     [WHY_BAD_VECTORS] = bad_vectors,

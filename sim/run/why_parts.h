@@ -43,6 +43,24 @@ struct proposal why_base(const struct why_case *w);
 /* All that is possible on this part, in the order of why_causes.def. */
 void why_propose(const struct why_case *w, struct proposals *p);
 
+/* --- building proposals --- */
+
+/* Text in the case's arena, of at most 1,023 bytes. */
+const char *why_format(const struct why_case *w, const char *format, ...)
+    SIM_PRINTF(2, 3);
+
+/* A new one; NULL where there are too many. */
+struct proposal *why_begin(struct proposals *p, enum why_cause cause,
+                           const char *detail);
+void why_edit(struct proposal *p, enum case_edit_kind kind, uint32_t step,
+              const char *text);
+
+/* Those about option words (why_options.c). */
+void why_start_option(const struct why_case *w, struct proposals *p);
+void why_wrong_bank(const struct why_case *w, struct proposals *p);
+void why_locked(const struct why_case *w, struct proposals *p);
+void why_options_cut(const struct why_case *w, struct proposals *p);
+
 /* What an explanation shows of all that could be measured. */
 struct why_view {
   char values[SIGHT_MAX][SIGHT_TEXT];
