@@ -170,7 +170,7 @@ static uint8_t torn_byte(uint8_t old, uint8_t goal, enum torn left,
   case TORN_WEAK: break;
   case TORN_COUNT_: assert(0 && "a kind");
   }
-  uint8_t weak = bits & 3u ? 0 : (uint8_t)(1u << (bits >> 5));
+  uint8_t weak = (uint8_t)(bits & 3u ? 0u : 1u << (bits >> 5));
   return (uint8_t)((old & weak) | (goal & ~weak));
 }
 
