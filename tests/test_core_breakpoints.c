@@ -166,7 +166,7 @@ static struct bench *host(uint32_t operation, uint32_t parameter)
   static const uint16_t code[] = {0xbeab, 0x3501, 0xe7fe};
   static const char text[] = "hi\n";
   struct bench *b = bench_start(CORE_KIND_M0, code, sizeof(code));
-  b->part.semihosting = true;
+  b->core.semihosting = true;
   bench_put(b, RAM + 0x100, text, sizeof(text));
   bench_put(b, RAM + 0x110, ":tt", 4);
   b->core.r[0] = operation;
@@ -242,7 +242,7 @@ static void without_the_option_it_is_a_breakpoint(void **state)
 {
   (void)state;
   struct bench *b = host(0x04, RAM + 0x100);
-  b->part.semihosting = false;
+  b->core.semihosting = false;
   bench_run(b, 30);
   assert_int_equal(b->core.xpsr & CORE_EXCEPTION, EXCEPTION_HARDFAULT);
   assert_int_equal(bench_count(b, TRACE_SAID), 0);
