@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "chip/memory.h"
+#include "core/cycles.h"
 
 /* --- as seen from now ---------------------------------------------------- */
 
@@ -68,6 +69,17 @@ static cycle_t prefetch_room(const struct core *c, const struct bus *bus)
   return (cycle_t)(c->part->prefetch_words - 1) * (most + 1);
 }
 
+/* A request that is older than the entry it overlaps says nothing more. */
+static void make_requests_relative(struct core *c)
+{
+  cycle_t age = c->cycle - c->pended_at;
+  bool old =
+      c->pended_at == CYCLE_NEVER || age > cycles_entry_overlap(c->part->kind);
+  c->pended_at = old ? CYCLE_NEVER : -age;
+  if (c->came_due != CYCLE_NEVER) c->came_due -= c->cycle;
+  if (!c->progress.begun) memset(&c->progress, 0, sizeof(c->progress));
+}
+
 static void make_core_relative(struct core *c, const struct bus *bus)
 {
   cycle_t room = prefetch_room(c, bus), ready = c->fetch_ready - c->cycle;
@@ -77,6 +89,7 @@ static void make_core_relative(struct core *c, const struct bus *bus)
   c->systick.at = c->systick.enabled ? c->systick.at - c->cycle : 0;
   c->entered_at -= c->instructions;
   c->retired_seen -= c->instructions;
+  make_requests_relative(c);
   c->deadline = c->cycle = 0;
   c->instructions = c->counted = 0;
 }
