@@ -194,7 +194,9 @@ def compare_dump(directory, result, nets, latched):
     for at in times:
         seen.update(dump.get(at, {}))
         signals.advance(at)
-        while next_record < len(records) and records[next_record][0] == at:
+        # A record may bear an instant a little before that of the one ahead of
+        # it: the core's, an instruction ago. It counts from the latter on.
+        while next_record < len(records) and records[next_record][0] <= at:
             signals.take(*records[next_record])
             next_record += 1
         value = signals.value
