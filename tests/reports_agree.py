@@ -256,7 +256,7 @@ def compare_text(directory, result):
     text = open(directory + "/run.text", encoding="utf-8").read()
     must_be("findings in text", re.findall(r"^finding: ([a-z-]+)", text, re.M),
             [f["kind"] for f in result["findings"]])
-    must_be("starts in text", re.findall(r"^ {4}(\d+)  ", text, re.M),
+    must_be("starts in text", re.findall(r"^ {1,4}(\d+)  [0-9.]+ [a-z]+  ", text, re.M),
             [str(s["n"]) for s in result["starts"]])
     verdict = text.splitlines()[-1].split(":")[0]
     must_be("verdict in text", verdict.replace("no verdict", "none"),
