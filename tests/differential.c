@@ -314,7 +314,7 @@ static bool covered(const struct differential *d)
 
 bool differential_run(uint64_t seed, uint64_t count, bool print_summary)
 {
-  struct differential d = {.dice = {seed * 2 + 1}};
+  struct differential d = {.dice.state = seed * 2 + 1};
   bool agreed = true;
   while (agreed && d.done < count) {
     begin_world(&d);

@@ -34,8 +34,7 @@ static void refused(const struct trace_record *r, struct flash_finding *out)
       [REFUSAL_NOT_ERASED] = "erase the page first",
       [REFUSAL_ALIGNMENT] = "program whole units, at their own addresses",
       [REFUSAL_ADDRESS] = "give an address in flash",
-      [REFUSAL_PROTECTED] = "write the option field that protects it, and "
-                            "reload the options",
+      [REFUSAL_PROTECTED] = "write the option that protects it, then reload",
   };
   say(out, FINDING_WRITE_REFUSED,
       "The flash controller refused an order for 0x%08" PRIx32 ": %s.", r->b,
