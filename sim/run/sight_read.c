@@ -10,6 +10,7 @@
 #include "run/machine.h"
 #include "run/outlook.h"
 #include "run/sight_parts.h"
+#include "run/whole.h"
 
 /* --- listening ----------------------------------------------------------- */
 
@@ -34,11 +35,8 @@ void sight_listen(struct sight_reader *r, struct play *play,
  * PART_NONE. */
 static uint32_t region_of(const struct chip *c, addr_t at)
 {
-  uint32_t alias = c->bus.alias, offset;
-  if (alias < c->part->memory_count && part_has_alias(c->part) &&
-      at < c->part->memory[alias].size)
-    return alias;
-  return memory_find(&c->memory, at, 1, &offset);
+  unsigned region = bus_find(&c->bus, at, NULL);
+  return region < c->part->memory_count ? region : PART_NONE;
 }
 
 static bool is_on(const struct chip *c)
@@ -72,14 +70,11 @@ static const char *outcome(const struct sight_reader *r)
 
 static void word_text(const struct chip *c, addr_t at, char value[SIGHT_TEXT])
 {
-  uint32_t region = region_of(c, at), word = 0;
-  snprintf(value, SIGHT_TEXT, "nothing there");
-  if (region == PART_NONE) return;
-  const struct part_memory *m = &c->part->memory[region];
-  uint32_t offset = at < m->at || at - m->at >= m->size ? at : at - m->at;
-  for (uint32_t b = 0; b < 4; b++)
-    word |= (uint32_t)c->memory.bytes[region][offset + b] << (8 * b);
-  snprintf(value, SIGHT_TEXT, "0x%08" PRIx32, word);
+  uint32_t word;
+  if (bus_peek(&c->bus, at, 4, &word))
+    snprintf(value, SIGHT_TEXT, "0x%08" PRIx32, word);
+  else
+    snprintf(value, SIGHT_TEXT, "nothing there");
 }
 
 static void option_text(const struct chip *c, const struct sight *s,
@@ -93,19 +88,6 @@ static void option_text(const struct chip *c, const struct sight *s,
   for (uint32_t i = 0; i < f->value_count; i++)
     if (f->values[i].value == v)
       snprintf(value, SIGHT_TEXT, "%s", f->values[i].name);
-}
-
-static bool holds_image(const struct chip *c, const struct image *image)
-{
-  uint32_t offset;
-  for (uint32_t i = 0; i < image->segment_count; i++) {
-    const struct image_segment *s = &image->segments[i];
-    uint32_t region = memory_find(&c->memory, s->at, s->size, &offset);
-    if (region == PART_NONE ||
-        memcmp(c->memory.bytes[region] + offset, s->bytes, s->size) != 0)
-      return false;
-  }
-  return true;
 }
 
 /* --- the rest ------------------------------------------------------------ */
@@ -174,7 +156,9 @@ void sight_read(struct sight_reader *r, const struct sight *s,
     text = part_drives(c, s->index) ? "driven" : "released";
     break;
   case SIGHT_IMAGE:
-    text = holds_image(c, plan->images[s->index]) ? "whole" : "not whole";
+    text = whole_holds(play_machine(r->play), plan->images[s->index])
+               ? "whole"
+               : "not whole";
     break;
   case SIGHT_COUNT_: break;
   }
