@@ -235,6 +235,8 @@ image bad-vectors common/flash.ld bad-vectors/vectors.S common/start.S \
 app logger common/flash.ld logger/main.c
 app logger-at-offset logger-at-offset/offset.ld logger/main.c
 app selfclear common/flash.ld selfclear/main.c
+app watchdogged common/flash.ld watchdogged/main.c
+app deep-sleeper common/flash.ld deep-sleeper/main.c
 app selfreload common/flash.ld selfreload/main.c
 app jumps-to-rom common/flash.ld jumps-to-rom/main.c
 with_lines logger-with-lines common/flash.ld logger/main.c

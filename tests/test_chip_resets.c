@@ -169,7 +169,8 @@ static void run_to(struct chip *c, ps_t until)
 
 static void move_rail(struct chip *c, uv_t to, ps_t at)
 {
-  struct rail_segment s = {at, at, rail_level(&c->rail, at), to};
+  struct rail_segment s = {
+      .at = at, .until = at, .from = rail_level(&c->rail, at), .to = to};
   rail_move(&c->rail, &s);
 }
 

@@ -38,7 +38,7 @@ static const struct list_row {
     {"access", access_words, ACCESS_RC + 1},
     {"levels of nets", net_level_words, NET_SUPPLY + 1},
     {"never", never_words, NEVER_COUNT_},
-    {"power", power_words, POWER_OFF + 1},
+    {"power", power_words, POWER_DIP + 1},
     {"erase", erase_words, ERASE_NONE + 1},
     {"probe", probe_words, PROBE_START + 1},
     {"attach", attach_words, ATTACH_PULSED + 1},

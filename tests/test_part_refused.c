@@ -97,7 +97,7 @@ static const struct row {
      "\"flash.erase_page\", \"flash.erase_all\", \"flash.busy\", "
      "\"flash.refused\", \"options.cell\", \"options.reload\", \"latch.key\", "
      "\"latch\", \"cause.power_on\", \"cause.brown_out\", "
-     "\"cause.option_reload\" ... (39 in all)"},
+     "\"cause.option_reload\" ... (48 in all)"},
     {"a name has no space",
      {{"\"name\": \"fast\"", "\"name\": \"very fast\""}},
      "part.json:10:17: clock.sources[1].name: is \"very fast\"; expected a "

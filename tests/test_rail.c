@@ -44,7 +44,8 @@ static void run_to(ps_t until)
 
 static void move(ps_t at, ps_t lasts, uv_t from, uv_t to)
 {
-  rail_move(&rail, &(struct rail_segment){at, at + lasts, from, to});
+  rail_move(&rail, &(struct rail_segment){
+                       .at = at, .until = at + lasts, .from = from, .to = to});
 }
 
 static const struct trace_record *crossed(enum trace_kind kind,

@@ -148,8 +148,10 @@ static void dip_row(void **state)
   rail_init(&rail, r->part);
   for (size_t i = 0; i < r->leg_count; i++) {
     const struct leg *leg = &r->legs[i];
-    rail_move(&rail,
-              &(struct rail_segment){now, now + leg->moves, level, leg->to});
+    rail_move(&rail, &(struct rail_segment){.at = now,
+                                            .until = now + leg->moves,
+                                            .from = level,
+                                            .to = leg->to});
     now += leg->moves + leg->stays;
     level = leg->to;
     for (ps_t at; (at = rail_next(&rail)) <= now;)

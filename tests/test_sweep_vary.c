@@ -39,7 +39,7 @@ static void an_edge_is_where_the_grid_has_it(void **state)
   struct sweep_record below, above;
   struct sim_error err;
   bool found;
-  vary(bench, &s, "wait.run=100us..300us/1us");
+  vary(bench, &s, "wait.run=250us..450us/1us");
   uint64_t points = vary_count(&s.vary);
   assert_int_equal(points, 201);
   sweep_all(&s, points, &grid);

@@ -12,6 +12,7 @@
  *   0x20000000  RAM, at least 6 KiB
  *   0x44000000  FLASHCTL: unlock, orders, latch, option cells
  *   0x44001000  RESETS: causes of the last resets, clock
+ *   0x44002000  WATCHDOG, of latched-clearable
  *   0x44010000  PINS: one bit a pin
  *   0x44020000  SERIAL: transmit on P9, receive on P10
  *   0x44021000  SERIAL_2, where there is one: P11 and P13
@@ -81,7 +82,27 @@
 #define CLEARABLE_LATCH_KEY        (0xB16Cu << 16)
 #define CLEARABLE_LATCH_PROGRAMMED (1u << 0)
 #define CLEARABLE_CAUSE            0x44001010u
+#define CLEARABLE_CAUSE_CLEAR      (1u << 0)
+#define CLEARABLE_CAUSE_WATCHDOG   (1u << 11)
 #define CLEARABLE_CAUSE_SOFTWARE   (1u << 12)
+#define CLEARABLE_CAUSE_DEEP_SLEEP (1u << 14)
+#define CLEARABLE_WAKE             0x44001014u /* timer, and ticks of it */
+#define CLEARABLE_WAKE_TIMER       (1u << 0)
+#define CLEARABLE_WAKE_TICKS       8u /* where they begin */
+#define CLEARABLE_WATCHDOG_START   0x44002000u
+#define CLEARABLE_WATCHDOG_KEY     0x3D57A9E1u
+#define CLEARABLE_WATCHDOG_KICK    0x44002004u
+#define CLEARABLE_WATCHDOG_FOOD    0x6B21F07Cu
+#define CLEARABLE_WATCHDOG_RELOAD  0x44002008u
+#define CLEARABLE_FLASH_KEY        0x44000000u /* both keys, in this order */
+#define CLEARABLE_FLASH_KEY_1      0x7E41B0C9u
+#define CLEARABLE_FLASH_KEY_2      0x93D6285Fu
+#define CLEARABLE_FLASH_STATE      0x44000004u
+#define CLEARABLE_FLASH_BUSY       (1u << 0)
+#define CLEARABLE_FLASH_ORDER      0x44000008u
+#define CLEARABLE_FLASH_ERASE_PAGE (1u << 4)
+#define CLEARABLE_FLASH_TARGET     0x4400000Cu
+#define CLEARABLE_FLASH_LAST_PAGE  0x04017800u
 
 /* models/rom-first.json */
 #define ROM_FIRST_FLASH_BYTES (80u << 10)
@@ -91,6 +112,8 @@
 #define AIRCR               0xE000ED0Cu
 #define AIRCR_KEY           (0x05FAu << 16)
 #define AIRCR_RESET_REQUEST (1u << 2) /* SYSRESETREQ */
+#define SYSTEM_CONTROL      0xE000ED10u /* SCR */
+#define SLEEPDEEP           (1u << 2)
 
 static inline uint32_t load(uint32_t at)
 {

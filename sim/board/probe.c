@@ -19,7 +19,7 @@ static bool is_shut(const struct chip *c)
   uint32_t offset;
   uint32_t region = memory_find(&c->memory, c->core.r[15], 1, &offset);
   bool rom = region != PART_NONE && c->part->memory[region].kind == MEMORY_ROM;
-  return reset_line_low(&c->reset) || boot_busy(&c->boot) || rom;
+  return chip_line_low(c) || boot_busy(&c->boot) || rom;
 }
 
 static bool pins_taken(const struct chip *c)
@@ -33,7 +33,7 @@ bool probe_reaches_port(const struct chip *c, enum trace_obstacle *why)
     *why = OBSTACLE_NO_POWER;
     return false;
   }
-  if (reset_line_low(&c->reset) && !c->part->probe.port_in_reset) {
+  if (chip_line_low(c) && !c->part->probe.port_in_reset) {
     *why = OBSTACLE_IN_RESET;
     return false;
   }

@@ -5,7 +5,9 @@
 
 #include "chip/chip_bus.h"
 #include "chip/chip_cells.h"
+#include "chip/chip_line.h"
 #include "chip/chip_serial.h"
+#include "chip/chip_watch.h"
 #include "chip/registers.h"
 #include "chip/rules.h"
 
@@ -50,9 +52,11 @@ static void begin_reset(struct chip *c, enum cause cause, uint32_t causes,
   trace_add(c->trace, now, TRACE_RESET, cause, c->core.r[15]);
   core_hold(&c->core, &c->bus, row->does[RESET_DEBUG]);
   learn_reset(&c->learn, false);
-  if (row->does[RESET_LINE])
-    reset_pull(&c->reset, DRIVER_PART, true, now, c->trace);
+  if (row->does[RESET_LINE]) chip_drive_line(c, true, now);
   if (row->does[RESET_PINS]) reset_peripherals(c, now);
+  if (row->does[RESET_WATCHDOG]) watchdog_stop(&c->watchdog);
+  if (row->does[RESET_WATCHDOG]) c->watchdog_owed = false;
+  sleep_leave(&c->sleep);
   if (row->does[RESET_FLASH_LOCK]) chip_cut_flash(c, true, now);
   if (row->does[RESET_CLOCKS]) clock_reset(&c->clock, now);
   if (row->does[RESET_RAM] || c->rail.ram_lost) lose_ram(c);
@@ -154,13 +158,20 @@ static void start_core(struct chip *c, struct moment now)
   c->marks_told = 0;
   core_idle(&c->core, now.cycle);
   bool sound = chip_read_vectors(c, now);
+  chip_start_watchdog(c, true, now);
   core_reset(&c->core, &c->bus, sound ? c->vectors : NOWHERE);
 }
 
-/* They may select another bank. */
+/* They may select another bank, and another brown-out level: one that the rail
+ * is below resets the part again. */
 static void load_options(struct chip *c, struct moment now)
 {
   options_load(&c->options, now, c->trace);
+  if (c->part->power.brown_out.option != NULL) {
+    uint32_t level = part_brown_out_level(c->part, c->options.active);
+    if (rail_choose(&c->rail, level, now, c->trace) == RAIL_DOWN)
+      power_down(c, now);
+  }
   chip_judge_afresh(c, now);
 }
 
@@ -178,7 +189,7 @@ static void finish_phase(struct chip *c, struct moment now)
 static ps_t phase_ends(const struct chip *c, enum boot_phase phase, ps_t now)
 {
   if (phase == BOOT_RUNNING) return PS_NEVER;
-  if (phase == BOOT_LINE && reset_line_low(&c->reset)) return PS_NEVER;
+  if (phase == BOOT_LINE && chip_line_low(c)) return PS_NEVER;
   int64_t cycles = boot_cycles(&c->boot, phase);
   return cycles == 0 ? now : clock_after(&c->clock, now, cycles);
 }
@@ -188,8 +199,8 @@ static bool follow_boot(struct chip *c, struct moment now)
   if (c->boot.ends_at > now.at) return false;
   enum boot_phase before = c->boot.phase, after = boot_after(&c->boot);
   finish_phase(c, now);
-  if (after == BOOT_LINE)
-    reset_pull(&c->reset, DRIVER_PART, false, now, c->trace);
+  if (!c->rail.up) return true;
+  if (after == BOOT_LINE) chip_drive_line(c, false, now);
   boot_enter(&c->boot, after, phase_ends(c, after, now.at));
   trace_add(c->trace, now, TRACE_PHASE, after, before);
   return true;
@@ -206,6 +217,8 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
   clock_init(&c->clock, &part->clock);
   rail_init(&c->rail, &part->power);
   reset_init(&c->reset);
+  line_init(&c->line, &part->reset_line);
+  c->line_fight_at = PS_NEVER;
   boot_init(&c->boot, &part->boot);
   options_init(&c->options, &part->options);
   latch_init(&c->latch);
@@ -213,6 +226,8 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
   pins_init(&c->pins, part);
   for (uint32_t i = 0; i < PART_MAX_PORTS; i++)
     serial_init(&c->serial[i], i);
+  watchdog_init(&c->watchdog, &part->watchdog);
+  sleep_init(&c->sleep, &part->deep_sleep);
   poll_init(&c->poll);
   learn_init(&c->learn, part->answers, part->answer_count);
   memory_init(&c->memory, part);
@@ -242,7 +257,10 @@ static ps_t sooner(ps_t a, ps_t b)
 ps_t chip_next(const struct chip *c)
 {
   ps_t next = sooner(c->boot.ends_at, c->flash.ends_at);
-  next = sooner(next, clock_time(&c->clock, core_next(&c->core)));
+  if (!c->sleep.deep)
+    next = sooner(next, clock_time(&c->clock, core_next(&c->core)));
+  next = sooner(next, line_next(&c->line));
+  next = sooner(next, sooner(c->watchdog.due_at, c->sleep.wakes_at));
   for (uint32_t i = 0; c->rail.up && i < PART_MAX_PORTS; i++)
     next = sooner(next, serial_next(&c->serial[i]));
   return sooner(next, rail_next(&c->rail));
@@ -265,10 +283,13 @@ void chip_advance(struct chip *c, ps_t now)
   for (bool moved = true; moved;) {
     struct moment m = chip_moment(c, now);
     if (c->core.mode != CORE_RUNNING) core_idle(&c->core, m.cycle);
-    core_wake(&c->core, &c->bus);
+    chip_follow_sleep(c, m);
+    if (!c->sleep.deep) core_wake(&c->core, &c->bus);
+    chip_follow_watchdog(c, m);
     collect_requests(c);
-    moved = follow_rail(c, m) || take_reset(c, m) || follow_boot(c, m) ||
-            chip_follow_flash(c, m) || chip_follow_serial(c, m);
+    moved = follow_rail(c, m) || chip_follow_line(c, m) || take_reset(c, m) ||
+            follow_boot(c, m) || chip_follow_flash(c, m) ||
+            chip_follow_serial(c, m);
   }
 }
 
@@ -286,13 +307,34 @@ static void settle_trials(struct chip *c, ps_t at)
                c->trace);
 }
 
+bool chip_runs_from_busy_flash(const struct chip *c)
+{
+  return c->core.region < c->part->memory_count &&
+         chip_flash_busy(c, c->core.region);
+}
+
+/* A core that waits for the flash to be fetched from executes nothing, but
+ * what else happens meanwhile does: a watchdog, a cut. */
+static bool waits_for_flash(struct chip *c, cycle_t until)
+{
+  bool waits = c->part->flash.while_busy != WHILE_BUSY_FAULT &&
+               chip_runs_from_busy_flash(c);
+  if (!waits) return false;
+  cycle_t free_at = clock_edge(&c->clock, c->flash.ends_at);
+  cycle_t to = free_at < until ? free_at : until;
+  if (to > c->core.cycle) c->core.cycle = to;
+  c->stop = CORE_STOP_DEADLINE;
+  return true;
+}
+
 ps_t chip_run(struct chip *c, ps_t now, ps_t until)
 {
   c->until = until;
   if (c->core.mode != CORE_RUNNING) return until;
   cycle_t edge = clock_edge(&c->clock, until);
-  c->stop = core_run(&c->core, c->cpu, &c->bus,
-                     edge < c->pause_at ? edge : c->pause_at);
+  if (c->pause_at < edge) edge = c->pause_at;
+  if (!waits_for_flash(c, edge))
+    c->stop = core_run(&c->core, c->cpu, &c->bus, edge);
   ps_t at = clock_time(&c->clock, c->core.cycle);
   if (at < now) at = now;
   settle_trials(c, at);
@@ -314,17 +356,6 @@ void chip_go(struct chip *c, ps_t now)
 void chip_request_reset(struct chip *c, enum cause cause)
 {
   if (c->part->resets[cause].present) reset_request(&c->reset, cause);
-}
-
-void chip_pull_line(struct chip *c, enum trace_driver driver, bool low,
-                    ps_t now)
-{
-  struct moment m = chip_moment(c, now);
-  if (!reset_pull(&c->reset, driver, low, m, c->trace)) return;
-  if (low)
-    chip_request_reset(c, CAUSE_PIN);
-  else if (c->boot.phase == BOOT_LINE)
-    boot_enter(&c->boot, BOOT_LINE, now);
 }
 
 bool chip_register_read(struct chip *c, addr_t at, ps_t now, uint32_t *value)
@@ -357,6 +388,9 @@ void chip_preset(struct chip *c, uint32_t region, uint32_t offset,
 int64_t chip_load(const struct chip *c)
 {
   const struct part_power *p = &c->part->power;
-  if (!c->rail.up) return p->load_off.typ;
-  return boot_busy(&c->boot) ? p->load_reset.typ : p->load_running.typ;
+  if (!c->rail.up) return c->rail.on ? p->load_reset.typ : p->load_off.typ;
+  if (c->boot.phase == BOOT_HELD) return p->load_start_up.typ;
+  if (boot_busy(&c->boot)) return p->load_reset.typ;
+  if (c->core.mode != CORE_SLEEPING) return p->load_running.typ;
+  return c->sleep.deep ? p->load_deep_sleep.typ : p->load_sleeping.typ;
 }

@@ -32,6 +32,7 @@
 #include "chip/clock.h"
 #include "chip/flash.h"
 #include "chip/latch.h"
+#include "chip/line.h"
 #include "chip/learn.h"
 #include "chip/memory.h"
 #include "chip/options.h"
@@ -40,6 +41,8 @@
 #include "chip/rail.h"
 #include "chip/reset.h"
 #include "chip/serial.h"
+#include "chip/sleep.h"
+#include "chip/watchdog.h"
 #include "core/bus.h"
 #include "core/core.h"
 #include "core/cpu.h"
@@ -54,12 +57,15 @@ struct chip {
   struct clock clock;
   struct rail rail;
   struct reset reset;
+  struct line line;
   struct boot boot;
   struct options options;
   struct latch latch;
   struct flash flash;
   struct pins pins;
   struct serial serial[PART_MAX_PORTS];
+  struct watchdog watchdog;
+  struct sleep sleep;
   struct poll poll;
   struct learn learn; /* what nothing describes, if the part says so */
   struct memory memory;
@@ -77,6 +83,9 @@ struct chip {
   bool by_debug;       /* the register write at hand is the debug port's */
   bool latch_open;     /* a latch key was given in this write */
   bool fresh;          /* what a blank check would say now: true: programmed */
+  ps_t line_driven_at; /* the part pulled the reset line last */
+  ps_t line_fight_at;  /* a push-pull host fights since; PS_NEVER */
+  bool watchdog_owed;  /* it expired, and no reset has stopped it since */
   uint32_t marks_told; /* bit per watch, since the last start */
   addr_t unmodelled_at, unmodelled_pc; /* the last such access told */
   ps_t until;          /* the engine lets the core run no further */
@@ -103,6 +112,10 @@ void chip_settle(struct chip *c, struct moment now);
  * which it stopped, which is `until` where nothing runs. */
 ps_t chip_run(struct chip *c, ps_t now, ps_t until);
 
+/* True if the core would fetch its next instruction from flash that is busy.
+ */
+bool chip_runs_from_busy_flash(const struct chip *c);
+
 /* Debug requests; the core's own contract holds (core.h). */
 void chip_halt(struct chip *c);
 void chip_go(struct chip *c, ps_t now);
@@ -114,6 +127,12 @@ void chip_request_reset(struct chip *c, enum cause cause);
 /* Pull the reset line or let it go, from outside. */
 void chip_pull_line(struct chip *c, enum trace_driver driver, bool low,
                     ps_t now);
+
+/* What the board has on the line; before first power. */
+void chip_wire_line(struct chip *c, const struct line_wiring *wiring);
+
+/* The part reads the line as low. */
+bool chip_line_low(const struct chip *c);
 
 /* One word of a register, as the debug port reaches it. False: no register
  * is there. */

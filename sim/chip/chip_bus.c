@@ -29,22 +29,15 @@ static cycle_t flash_stall(const struct chip *c, cycle_t cycle)
   return free_at > cycle ? free_at - cycle : 0;
 }
 
-static bool runs_from_busy_flash(const struct chip *c)
+/* The next fetch has to wait (chip_run), or fails: then this access does,
+ * which is as near as can be. */
+static void heed_busy_flash(struct chip *c, struct bus_answer *answer)
 {
-  return c->core.region < c->part->memory_count &&
-         chip_flash_busy(c, c->core.region);
-}
-
-/* The next fetch has to wait, or fails: then this access does, which is as
- * near as can be. */
-static void heed_busy_flash(const struct chip *c, cycle_t stamp,
-                            struct bus_answer *answer)
-{
-  if (!runs_from_busy_flash(c)) return;
+  if (!chip_runs_from_busy_flash(c)) return;
   if (c->part->flash.while_busy == WHILE_BUSY_FAULT)
     answer->fault = true;
   else
-    answer->stall = flash_stall(c, stamp);
+    core_attend(&c->core);
 }
 
 /* A fold may want the run to pause here. */
@@ -184,7 +177,7 @@ static struct bus_answer known_access(struct chip *c, uint32_t reg,
   chip_settle(c, now);
   if (a->write) {
     write_register(c, reg, a, now);
-    heed_busy_flash(c, a->stamp, &answer);
+    heed_busy_flash(c, &answer);
   } else {
     answer.value = read_register(c, reg, a, now);
   }

@@ -3,8 +3,8 @@
  * Where several causes are pending at one instant the one named first in
  * causes.def is the cause of the start, and all of them set their flags.
  *
- * The line is low while anybody pulls it: the part itself, the probe, the
- * bench. Not modelled: its capacitor, filter and minimum pulse.
+ * Who pulls the line: the part itself, the probe, the bench. A plain line is
+ * low while anybody does; else line.h knows.
  *
  * Owns: its fields.
  */

@@ -3,6 +3,7 @@
 #include <stddef.h>
 
 #include "chip/chip.h"
+#include "chip/chip_watch.h"
 
 /* Bits of consecutive pins that a field of the pin block stands for. */
 static uint64_t pin_mask(const struct touch *t)
@@ -50,6 +51,26 @@ static enum cause cause_of(const struct touch *t)
 static uint32_t read_cause(const struct touch *t)
 {
   return (t->chip->reset.flags >> cause_of(t)) & 1u;
+}
+
+static uint32_t read_watchdog_running(const struct touch *t)
+{
+  return t->chip->watchdog.running;
+}
+
+static uint32_t read_watchdog_reload(const struct touch *t)
+{
+  return t->chip->watchdog.reload;
+}
+
+static uint32_t read_watchdog_window(const struct touch *t)
+{
+  return t->chip->watchdog.window;
+}
+
+static uint32_t read_watchdog_freeze(const struct touch *t)
+{
+  return t->chip->watchdog.freeze;
 }
 
 static uint32_t read_clock_enable(const struct touch *t)
@@ -201,6 +222,58 @@ static void write_cause_clear(const struct touch *t, uint32_t value)
 {
   if (value != 0)
     reset_clear_flags(&t->chip->reset, UINT32_MAX, t->now, t->chip->trace);
+}
+
+/* Without keys any value but 0 counts. */
+static bool is_key(const struct touch *t, uint32_t value)
+{
+  return t->field->key_count > 0 ? value == t->field->keys[0] : value != 0;
+}
+
+static void write_watchdog_start(const struct touch *t, uint32_t value)
+{
+  if (is_key(t, value)) chip_start_watchdog(t->chip, false, t->now);
+}
+
+static void write_watchdog_kick(const struct touch *t, uint32_t value)
+{
+  if (is_key(t, value)) chip_kick_watchdog(t->chip, t->now);
+}
+
+static void write_watchdog_reload(const struct touch *t, uint32_t value)
+{
+  t->chip->watchdog.reload = value;
+}
+
+static void write_watchdog_window(const struct touch *t, uint32_t value)
+{
+  t->chip->watchdog.window = value;
+}
+
+static void write_watchdog_freeze(const struct touch *t, uint32_t value)
+{
+  t->chip->watchdog.freeze = value != 0;
+}
+
+static void write_sleep_deep(const struct touch *t, uint32_t value)
+{
+  t->chip->sleep.asked = value != 0;
+}
+
+static void write_sleep_wake_pins(const struct touch *t, uint32_t value)
+{
+  uint64_t pins = (uint64_t)value << t->field->index;
+  t->chip->sleep.wake_pins = (t->chip->sleep.wake_pins & ~pin_mask(t)) | pins;
+}
+
+static void write_sleep_ticks(const struct touch *t, uint32_t value)
+{
+  t->chip->sleep.ticks = value;
+}
+
+static void write_sleep_timer(const struct touch *t, uint32_t value)
+{
+  t->chip->sleep.timer = value != 0;
 }
 
 static void write_clock_enable(const struct touch *t, uint32_t value)

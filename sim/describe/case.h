@@ -134,6 +134,24 @@ struct case_supply {
   bool removable;          /* can be switched off at all */
 };
 
+/* What the board has on the reset line. */
+struct case_reset_line {
+  int64_t pull_mohm;    /* to the rail; 0: none */
+  int64_t capacitor_pf; /* 0: none */
+  bool push_pull;       /* the bench drives it high while it does not pull */
+  int64_t host_mohm;    /* of the bench's and the probe's drivers */
+};
+
+/* What drives signals from outside: the bench, and a probe and a host whose
+ * lines stay high. Signals that are high feed a rail that is lower, through
+ * the clamps of the pins. */
+struct case_signals {
+  int64_t level_uv;     /* of a signal that is high; 0: that of the source */
+  int64_t through_mohm; /* of its driver */
+  bool probe;           /* an attached probe holds the debug pins high */
+  bool host;            /* the line of an idle host stays high */
+};
+
 struct case_bound {
   bool asked;
   bool in_cycles; /* else in ps */
@@ -159,7 +177,7 @@ struct case_never {
   uint32_t line, column;    /* of the case file */
 };
 
-enum power_action { POWER_ON, POWER_OFF };
+enum power_action { POWER_ON, POWER_OFF, POWER_DIP };
 enum reset_action { RESET_CAUSE, RESET_HOLD, RESET_RELEASE };
 enum write_target { WRITE_IMAGE, WRITE_LATCH, WRITE_OPTIONS, WRITE_ADDRESS };
 enum actor { BY_DEFAULT, BY_PROBE, BY_PRESET, BY_HOST };
@@ -267,7 +285,10 @@ struct step {
   uint32_t number; /* from 0 */
 
   enum power_action power;
-  ps_t lasts; /* power: time passes after it; reset: hold; run: how long */
+  uv_t dip_uv;   /* to which the source sags */
+  ps_t ramp;     /* of the source */
+  bool has_ramp; /* else that of the board, or at once */
+  ps_t lasts;    /* power: time passes after it; reset: hold; run: how long */
   enum reset_action reset;
   enum cause cause;
   enum write_target target; /* reload: WRITE_OPTIONS */
@@ -316,6 +337,8 @@ struct case_script {
   uint32_t image_count;
   struct case_supply supply;
   bool no_reset_line; /* of the probe */
+  struct case_signals signals;
+  struct case_reset_line reset_line;
   struct case_net nets[CASE_MAX_NETS];
   uint32_t net_count;
   struct case_host host;

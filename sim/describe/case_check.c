@@ -10,6 +10,7 @@
 /* What is known about the bench without running anything. */
 struct bench {
   const struct case_script *script;
+  bool power_on;
   bool probe_attached;
   bool line_held;
 };
@@ -19,7 +20,14 @@ static enum sim_status check_power(struct bench *bench,
                                    const struct json *node,
                                    struct sim_error *err)
 {
-  if (step->power == POWER_ON || bench->script->supply.removable) {
+  bool was_on = bench->power_on;
+  if (step->power == POWER_DIP && !was_on) {
+    return json_fail(json_get(node, "power"), SIM_RANGE, err,
+                     "is \"dip\"; expected \"on\" before it, because a "
+                     "source that is off can't sag");
+  }
+  bench->power_on = step->power != POWER_OFF;
+  if (step->power != POWER_OFF || bench->script->supply.removable) {
     return SIM_OK;
   }
   return json_fail(json_get(node, "power"), SIM_RANGE, err,

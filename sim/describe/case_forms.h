@@ -10,6 +10,7 @@
 extern const struct shape case_step_shape;
 
 extern const struct shape case_power_shape;
+extern const struct shape case_power_dip_shape;
 extern const struct shape case_run_shape;
 extern const struct shape case_drive_shape;
 extern const struct shape case_reset_pin_shape;

@@ -131,6 +131,53 @@ static const struct shape_row supply_rows[] = {
 static const struct shape supply_shape = {.what = "the supply",
                                           SHAPE_ROWS(supply_rows)};
 
+static const struct shape_row signal_rows[] = {
+    {"level", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_signals, level_uv), .unit = UNIT_VOLTAGE,
+     .min = 100000, .max = 10000000,
+     .sentence = "Voltage of a signal that is driven high; left out, that of "
+                 "the supply's source."},
+    {"through", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_signals, through_mohm), .unit = UNIT_RESISTANCE,
+     .max = 100000000, .initial = "50ohm",
+     .sentence = "Resistance of what drives it."},
+    {"probe", SHAPE_FLAG, SHAPE_OPTIONAL, offsetof(struct case_signals, probe),
+     .initial = "false",
+     .sentence = "Whether an attached probe holds the debug pins high, supply "
+                 "or not."},
+    {"host", SHAPE_FLAG, SHAPE_OPTIONAL, offsetof(struct case_signals, host),
+     .initial = "false",
+     .sentence = "Whether the line of the serial host idles high, supply or "
+                 "not."},
+};
+
+static const char *const line_host_words[] = {"open-drain", "push-pull", NULL};
+
+static const struct shape_row reset_line_rows[] = {
+    {"pull", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_reset_line, pull_mohm), .unit = UNIT_RESISTANCE,
+     .max = 100000000000, .initial = "0ohm",
+     .sentence = "Pull-up on the board; 0ohm: there is none."},
+    {"capacitor", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_reset_line, capacitor_pf), .unit = UNIT_CAPACITANCE,
+     .max = 1000000000, .initial = "0pF", .sentence = "Capacitor to ground."},
+    {"host", SHAPE_EITHER, SHAPE_OPTIONAL,
+     offsetof(struct case_reset_line, push_pull), .words = line_host_words,
+     .initial = "open-drain",
+     .sentence = "What pulls it from the bench: one that lets go, or one that "
+                 "drives it high otherwise."},
+    {"host_resistance", SHAPE_AMOUNT, SHAPE_OPTIONAL,
+     offsetof(struct case_reset_line, host_mohm), .unit = UNIT_RESISTANCE,
+     .min = 1, .max = 100000000000, .initial = "30ohm",
+     .sentence = "Resistance of the drivers of bench and probe."},
+};
+
+static const struct shape reset_line_shape = {.what = "the reset line",
+                                              SHAPE_ROWS(reset_line_rows)};
+
+static const struct shape signal_shape = {.what = "the signals from outside",
+                                          SHAPE_ROWS(signal_rows)};
+
 /* Kept the other way round: a script that says nothing of it has one. */
 static const struct shape_row flag_form = {.kind = SHAPE_FLAG};
 
@@ -161,6 +208,13 @@ static const struct shape_row board_rows[] = {
      .sentence = "What feeds the rail."},
     {"probe", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &probe_shape,
      .sentence = "What the debug probe is wired to."},
+    {"reset_line", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct case_script, reset_line), .shape = &reset_line_shape,
+     .sentence = "What is on the reset line."},
+    {"signals", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct case_script, signals), .shape = &signal_shape,
+     .sentence = "What drives the part's pins from outside; a signal that is "
+                 "high feeds a rail that is lower."},
     {"nets", SHAPE_LIST, SHAPE_OPTIONAL, offsetof(struct case_script, nets),
      .max = CASE_MAX_NETS, .stride = sizeof(struct case_net),
      .counted = offsetof(struct case_script, net_count), .of = &case_net_row,

@@ -15,9 +15,19 @@ const struct shape case_step_shape = {.what = "a step", SHAPE_ROWS(step_rows)};
 
 /* --- power, run, drive --------------------------------------------------- */
 
+static const char *const switch_words[] = {"on", "off", NULL};
+static const char *const dip_words[] = {"dip", NULL};
+_Static_assert(POWER_ON == 0 && POWER_OFF == 1, "the order of switch_words");
+
 static const struct shape_row power_rows[] = {
     {"power", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, power),
-     .words = power_words, .sentence = "Switch the supply on or off."},
+     .words = switch_words, .sentence = "Switch the supply on or off."},
+    {"ramp", SHAPE_AMOUNT, SHAPE_OPTIONAL, offsetof(struct step, ramp),
+     .has = offsetof(struct step, has_ramp), .unit = UNIT_TIME,
+     .max = 100 * PS_PER_S,
+     .sentence = "Time from 0 to the full voltage, instead of the board's; "
+                 "off: the source goes down to 0 in this time, and takes the "
+                 "rail along; left out, it is open at once."},
     {"for", SHAPE_AMOUNT, SHAPE_OPTIONAL, offsetof(struct step, lasts),
      .unit = UNIT_TIME, .max = CASE_MAX_TIME, .initial = "0s",
      .sentence = "Time that passes after it."},
@@ -26,6 +36,25 @@ static const struct shape_row power_rows[] = {
 const struct shape case_power_shape = {.what = "a \"power\" step",
                                        SHAPE_ROWS(power_rows),
                                        .also = &case_step_shape};
+
+static const struct shape_row dip_rows[] = {
+    {"power", SHAPE_CHOICE, SHAPE_REQUIRED, offsetof(struct step, power),
+     .words = dip_words, .min = POWER_DIP,
+     .sentence = "The source sags and comes back."},
+    {"to", SHAPE_AMOUNT, SHAPE_REQUIRED, offsetof(struct step, dip_uv),
+     .unit = UNIT_VOLTAGE, .max = 10000000,
+     .sentence = "Open-circuit voltage in the dip."},
+    {"for", SHAPE_AMOUNT, SHAPE_REQUIRED, offsetof(struct step, lasts),
+     .unit = UNIT_TIME, .max = CASE_MAX_TIME,
+     .sentence = "How long it stays there."},
+    {"ramp", SHAPE_AMOUNT, SHAPE_OPTIONAL, offsetof(struct step, ramp),
+     .unit = UNIT_TIME, .max = 100 * PS_PER_S, .initial = "0s",
+     .sentence = "Time of the way down, and of that up again."},
+};
+
+const struct shape case_power_dip_shape = {.what = "a dip of the supply",
+                                           SHAPE_ROWS(dip_rows),
+                                           .also = &case_step_shape};
 
 static const struct shape_row run_rows[] = {
     {"run", SHAPE_AMOUNT, SHAPE_REQUIRED, offsetof(struct step, lasts),

@@ -25,6 +25,7 @@ static const struct form {
   bool begins;      /* the value need only begin with it */
   const struct shape *shape;
 } forms[] = {
+    {VERB_POWER, "dip", false, &case_power_dip_shape},
     {VERB_POWER, NULL, false, &case_power_shape},
     {VERB_RESET, "pin", false, &case_reset_pin_shape},
     {VERB_RESET, "hold", false, &case_reset_line_shape},
@@ -177,6 +178,7 @@ static enum sim_status read_step(struct shape_reader *r,
 }
 
 static const struct shape_row step_forms[] = {
+    {.kind = SHAPE_OBJECT, .shape = &case_power_dip_shape},
     {.kind = SHAPE_OBJECT, .shape = &case_power_shape},
     {.kind = SHAPE_OBJECT, .shape = &case_reset_pin_shape},
     {.kind = SHAPE_OBJECT, .shape = &case_reset_line_shape},

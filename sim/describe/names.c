@@ -86,11 +86,12 @@ const char *const outcome_words[] = {
 };
 
 static const char *const section_words[] = {
-    [SECTION_CORE] = "core",       [SECTION_CLOCK] = "clock",
-    [SECTION_MEMORY] = "memory",   [SECTION_POWER] = "power",
-    [SECTION_BOOT] = "boot",       [SECTION_RESET] = "resets",
-    [SECTION_OPTIONS] = "options", [SECTION_FLASH] = "flash",
-    [SECTION_PINS] = "pins",       [SECTION_PROBE] = "probe",
+    [SECTION_CORE] = "core",         [SECTION_CLOCK] = "clock",
+    [SECTION_MEMORY] = "memory",     [SECTION_POWER] = "power",
+    [SECTION_BOOT] = "boot",         [SECTION_RESET] = "resets",
+    [SECTION_OPTIONS] = "options",   [SECTION_FLASH] = "flash",
+    [SECTION_PINS] = "pins",         [SECTION_PROBE] = "probe",
+    [SECTION_WATCHDOG] = "watchdog", [SECTION_DEEP_SLEEP] = "deep_sleep",
     [SECTION_COUNT_] = NULL,
 };
 
@@ -164,7 +165,7 @@ const char *const never_words[] = {
     [NEVER_LOCKUP] = "lockup",         NULL};
 
 const char *const power_words[] = {
-    [POWER_ON] = "on", [POWER_OFF] = "off", NULL};
+    [POWER_ON] = "on", [POWER_OFF] = "off", [POWER_DIP] = "dip", NULL};
 
 const char *const erase_words[] = {
     [ERASE_PAGES] = "pages", [ERASE_ALL] = "all", [ERASE_NONE] = "none", NULL};
@@ -316,4 +317,16 @@ const char *finding_sentence(enum finding_kind kind)
 {
   assert(kind < FINDING_COUNT_);
   return findings[kind].sentence;
+}
+
+const char *power_cycle_word(enum power_cycle_answer a)
+{
+  static const char *const words[] = {
+      [POWER_CYCLE_POWER_ON] = "power-on",
+      [POWER_CYCLE_BROWN_OUT] = "brown-out",
+      [POWER_CYCLE_UNNOTICED] = "unnoticed",
+      [POWER_CYCLE_OPEN] = "open",
+  };
+  assert(a <= POWER_CYCLE_OPEN);
+  return words[a];
 }

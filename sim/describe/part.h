@@ -15,6 +15,7 @@
 #include "base/arena.h"
 #include "base/status.h"
 #include "base/units.h"
+#include "describe/part_power.h"
 #include "describe/quantity.h"
 
 #define PART_MAX_MEMORY    16
@@ -76,6 +77,8 @@ enum part_section {
   SECTION_FLASH,
   SECTION_PINS,
   SECTION_PROBE,
+  SECTION_WATCHDOG,
+  SECTION_DEEP_SLEEP,
   SECTION_COUNT_
 };
 
@@ -177,15 +180,6 @@ struct part_flash {
   bool read_while_write; /* a region that no order acts on answers meanwhile */
   bool ecc;              /* 8 check bits for each 64 bits */
   struct part_torn torn_program, torn_erase, torn_options;
-};
-
-struct part_power {
-  struct quantity on_rise, on_fall; /* uV: the power-on comparator */
-  struct quantity ram_keep;         /* uV: below it RAM content is lost */
-  struct quantity rearm_below;      /* uV */
-  struct quantity rearm_for;        /* ps below rearm_below */
-  struct quantity start_up;         /* ps held after the rail rose */
-  struct quantity load_running, load_reset, load_off; /* nA */
 };
 
 struct part_boot {
@@ -364,6 +358,8 @@ struct part_pins {
   struct quantity total_limit;      /* nA all pins together may carry */
   uint64_t pulled_up, pulled_down;  /* by the part, while it drives them not */
   bool undefined_below;             /* below power-on anything may be driven */
+  struct quantity clamp_drop;       /* uV from a pin to the rail */
+  struct quantity clamp_resistance; /* milliohm on that way */
   uint32_t serial_transmit;         /* pin, or PART_NONE */
   uint32_t serial_receive;
   uint32_t serial_baud;   /* of a part without a divider */
@@ -411,6 +407,9 @@ struct part {
   struct part_blank_check blank_check;
   struct part_rule rules[PART_MAX_RULES];
   uint32_t rule_count;
+  struct part_watchdog watchdog;
+  struct part_deep_sleep deep_sleep;
+  struct part_reset_line reset_line;
   struct part_pins pins;
   struct part_probe probe;
   struct part_block blocks[PART_MAX_BLOCKS];
@@ -460,6 +459,21 @@ struct part_port part_port(const struct part *part, uint32_t number);
  * not NULL. */
 const struct part_field *part_field_of(const struct part *part, enum role role,
                                        const struct part_register **reg);
+
+/* The option field named "word.field": indexes of both. False: there is none.
+ */
+bool part_option_named(const struct part *part, const char *name,
+                       uint32_t *word, uint32_t *field);
+
+/* The name of the value that a field of the loaded option words (by word) has,
+ * or NULL. `name` is that of a field that exists. */
+const char *part_option_value_name(const struct part *part, const char *name,
+                                   const uint32_t *options);
+
+/* The brown-out level that the loaded option words ask for, or PART_NONE.
+ * Only of a part whose detector has an option. */
+uint32_t part_brown_out_level(const struct part *part,
+                              const uint32_t *options);
 
 /* True if the outcome of the blank check is kept, so that it can go stale. */
 static inline bool part_has_latch(const struct part *part)

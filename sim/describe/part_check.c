@@ -199,6 +199,66 @@ static enum sim_status check_power(const struct part *part,
   return SIM_OK;
 }
 
+static enum sim_status check_level(const struct part *part, uint32_t which,
+                                   const struct json *node,
+                                   struct sim_error *err)
+{
+  const struct part_brown_out_level *l = &part->power.brown_out.levels[which];
+  if (is_above(&l->fall, &l->rise))
+    return json_fail(json_get(node, "fall"), SIM_RANGE, err,
+                     "is above \"rise\"; expected it no higher, in each of "
+                     "min, typ and max");
+  if (is_above(&part->power.on_fall, &l->fall))
+    return json_fail(json_get(node, "fall"), SIM_RANGE, err,
+                     "is below \"power.on.fall\"; expected it no lower, in "
+                     "each of min, typ and max");
+  if (is_above(&part->power.on_rise, &l->rise))
+    return json_fail(json_get(node, "rise"), SIM_RANGE, err,
+                     "is below \"power.on.rise\"; expected it no lower, in "
+                     "each of min, typ and max");
+  return SIM_OK;
+}
+
+/* A level that no value of the field names is one that nobody can choose. */
+static bool has_value(const struct part *part, const char *option,
+                      const char *value)
+{
+  uint32_t word = 0, field = 0;
+  part_option_named(part, option, &word, &field);
+  const struct part_option_field *f = &part->options.words[word].fields[field];
+  for (uint32_t i = 0; i < f->value_count; i++)
+    if (strcmp(f->values[i].name, value) == 0) return true;
+  return false;
+}
+
+static enum sim_status check_brown_out(const struct part *part,
+                                       const struct json *root,
+                                       struct sim_error *err)
+{
+  const struct part_brown_out *b = &part->power.brown_out;
+  const struct json *levels = part_node(root, "power.brown_out.levels");
+  enum sim_status status = part_check_names(levels, "level", err);
+  const struct json *option = part_node(root, "power.brown_out.option");
+  uint32_t word, field;
+  if (status == SIM_OK && b->option != NULL &&
+      !part_option_named(part, b->option, &word, &field))
+    return json_fail(option, SIM_REFERENCE, err,
+                     "is \"%s\"; expected \"word.field\" of the options",
+                     b->option);
+  for (uint32_t i = 0; i < b->level_count && status == SIM_OK; i++) {
+    const struct json *node = part_nth(levels, i);
+    status = check_level(part, i, node, err);
+    if (status != SIM_OK || b->option == NULL ||
+        has_value(part, b->option, b->levels[i].name))
+      continue;
+    status = json_fail(json_get(node, "level"), SIM_REFERENCE, err,
+                       "is \"%s\"; expected the name of a value of option "
+                       "\"%s\"",
+                       b->levels[i].name, b->option);
+  }
+  return status;
+}
+
 /* --- resets -------------------------------------------------------------- */
 
 static const struct json *reset_row(const struct json *root, enum cause cause)
@@ -280,6 +340,55 @@ static enum sim_status check_resets(const struct part *part,
   return status;
 }
 
+/* --- watchdog and deep sleep --------------------------------------------- */
+
+/* What ends in a reset needs a row that says which. */
+static enum sim_status check_row(const struct part *part,
+                                 const struct json *node, enum cause cause,
+                                 struct sim_error *err)
+{
+  if (part->resets[cause].present) return SIM_OK;
+  return json_fail_key(node, SIM_KEY, err,
+                       "stands without a row for \"%s\" in \"resets\"; "
+                       "expected one",
+                       cause_word(cause));
+}
+
+static enum sim_status check_watchdog(const struct part *part,
+                                      const struct json *root,
+                                      struct sim_error *err)
+{
+  const struct json *node = part_node(root, "watchdog");
+  const struct part_watchdog *w = &part->watchdog;
+  uint32_t word, field;
+  if (node == NULL) return SIM_OK;
+  enum sim_status status = check_row(part, node, CAUSE_WATCHDOG, err);
+  if (status != SIM_OK) return status;
+  if ((w->option == NULL) != (w->when == NULL))
+    return json_fail(node, SIM_KEY, err,
+                     "has only one of \"option\" and \"when\"; expected "
+                     "both or none");
+  if (w->option == NULL) return SIM_OK;
+  if (!part_option_named(part, w->option, &word, &field))
+    return json_fail(json_get(node, "option"), SIM_REFERENCE, err,
+                     "is \"%s\"; expected \"word.field\" of the options",
+                     w->option);
+  if (has_value(part, w->option, w->when)) return SIM_OK;
+  return json_fail(json_get(node, "when"), SIM_REFERENCE, err,
+                   "is \"%s\"; expected the name of a value of option "
+                   "\"%s\"",
+                   w->when, w->option);
+}
+
+static enum sim_status check_deep_sleep(const struct part *part,
+                                        const struct json *root,
+                                        struct sim_error *err)
+{
+  const struct json *node = part_node(root, "deep_sleep");
+  if (node == NULL) return SIM_OK;
+  return check_row(part, node, CAUSE_DEEP_SLEEP_EXIT, err);
+}
+
 /* ------------------------------------------------------------------------- */
 
 enum sim_status part_check(const struct part *part, const struct json *root,
@@ -287,9 +396,10 @@ enum sim_status part_check(const struct part *part, const struct json *root,
 {
   static enum sim_status (*const checks[])(
       const struct part *, const struct json *, struct sim_error *) = {
-      check_core,           check_clock,       part_check_memory,
-      check_power,          check_resets,      part_check_start,
-      part_check_registers, part_check_answers};
+      check_core,       check_clock,          part_check_memory,
+      check_power,      check_brown_out,      check_resets,
+      part_check_start, part_check_registers, part_check_answers,
+      check_watchdog,   check_deep_sleep};
   for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++) {
     enum sim_status status = checks[i](part, root, err);
     if (status != SIM_OK) return status;

@@ -63,7 +63,9 @@ static enum sim_status check_keys(const struct part_field *field,
                      "has no \"keys\"; expected the values that \"%s\" wants",
                      role_word(field->role));
   }
-  if (!wanted && keys) {
+  bool may =
+      field->role == ROLE_WATCHDOG_START || field->role == ROLE_WATCHDOG_KICK;
+  if (!wanted && !may && keys) {
     return json_fail_key(keys, SIM_KEY, err,
                          "stands in a field that unlocks nothing; expected "
                          "it only with the role \"flash.unlock\" or "
@@ -87,6 +89,7 @@ static uint32_t things(const struct part *part, enum role role)
   case ROLE_CLOCK_ENABLE:
   case ROLE_CLOCK_READY: return part->clock.source_count;
   case ROLE_FLASH_DATA: return unit > 4 ? unit / 4 : 1;
+  case ROLE_SLEEP_WAKE_PINS:
   case ROLE_PIN_MODE:
   case ROLE_PIN_OUT:
   case ROLE_PIN_IN: return part->pins.count;
@@ -104,7 +107,8 @@ static uint32_t things(const struct part *part, enum role role)
 
 static bool is_of_pins(enum role role)
 {
-  return role == ROLE_PIN_MODE || role == ROLE_PIN_OUT || role == ROLE_PIN_IN;
+  return role == ROLE_SLEEP_WAKE_PINS || role == ROLE_PIN_MODE ||
+         role == ROLE_PIN_OUT || role == ROLE_PIN_IN;
 }
 
 static enum sim_status check_index(const struct part *part,
@@ -155,6 +159,16 @@ static enum sim_status check_subject(const struct part *part,
                      "shows a flag that nothing sets; expected a row of "
                      "\"resets\" for \"%s\" with \"flag\": true",
                      cause_word(cause));
+  }
+  bool of_watchdog = field->role >= ROLE_WATCHDOG_START &&
+                     field->role <= ROLE_WATCHDOG_FREEZE;
+  bool of_sleep =
+      field->role >= ROLE_SLEEP_DEEP && field->role <= ROLE_SLEEP_TIMER;
+  if ((of_watchdog && !part->watchdog.present) ||
+      (of_sleep && !part->deep_sleep.present)) {
+    return json_fail(json_get(node, "role"), SIM_REFERENCE, err,
+                     "needs \"%s\"; expected that section in the part",
+                     of_watchdog ? "watchdog" : "deep_sleep");
   }
   bool of_latch = field->role == ROLE_LATCH || field->role == ROLE_LATCH_KEY;
   if (of_latch && !part_has_latch(part)) {

@@ -73,3 +73,45 @@ bool part_declares_torn(const struct part *part)
   return declares(&f->torn_program) || declares(&f->torn_erase) ||
          declares(&f->torn_options);
 }
+
+bool part_option_named(const struct part *part, const char *name,
+                       uint32_t *word, uint32_t *field)
+{
+  const char *dot = strchr(name, '.');
+  if (dot == NULL) return false;
+  size_t length = (size_t)(dot - name);
+  for (uint32_t w = 0; w < part->options.word_count; w++) {
+    const struct part_option_word *o = &part->options.words[w];
+    if (strlen(o->name) != length || memcmp(o->name, name, length) != 0)
+      continue;
+    for (uint32_t f = 0; f < o->field_count; f++) {
+      if (strcmp(o->fields[f].name, dot + 1) != 0) continue;
+      *word = w;
+      *field = f;
+      return true;
+    }
+  }
+  return false;
+}
+
+const char *part_option_value_name(const struct part *part, const char *name,
+                                   const uint32_t *options)
+{
+  uint32_t word = 0, field = 0;
+  part_option_named(part, name, &word, &field);
+  const struct part_option_field *f = &part->options.words[word].fields[field];
+  uint32_t mask = f->width >= 32 ? UINT32_MAX : (1u << f->width) - 1;
+  uint32_t value = options[word] >> f->lsb & mask;
+  for (uint32_t i = 0; i < f->value_count; i++)
+    if (f->values[i].value == value) return f->values[i].name;
+  return NULL;
+}
+
+uint32_t part_brown_out_level(const struct part *part, const uint32_t *options)
+{
+  const struct part_brown_out *b = &part->power.brown_out;
+  const char *name = part_option_value_name(part, b->option, options);
+  for (uint32_t i = 0; i < b->level_count; i++)
+    if (name != NULL && strcmp(b->levels[i].name, name) == 0) return i;
+  return PART_NONE;
+}

@@ -24,6 +24,9 @@ extern const struct shape part_boot_shape;
 extern const struct shape part_reset_shape; /* struct part_reset_row */
 extern const struct shape part_options_shape;
 extern const struct shape part_protection_shape;
+extern const struct shape part_watchdog_shape;
+extern const struct shape part_deep_sleep_shape;
+extern const struct shape part_reset_line_shape;
 extern const struct shape part_pins_shape;
 extern const struct shape part_strap_shape;
 extern const struct shape part_blank_check_shape;

@@ -1,6 +1,8 @@
 /* What supply and resets do: power, boot sequence, reset table. */
 #include "describe/part_shape.h"
 
+#include <string.h>
+
 #include "describe/names.h"
 
 /* --- power -----------------------------------------------------------------
@@ -47,10 +49,83 @@ static const struct shape_row load_rows[] = {
      offsetof(struct part_power, load_off), .unit = UNIT_CURRENT,
      .initial = "5uA", .max = 10 * NA_PER_A,
      .sentence = "Supply current below the power-on threshold."},
+    {"start_up", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_power, load_start_up), .unit = UNIT_CURRENT,
+     .initial = "1mA", .max = 10 * NA_PER_A,
+     .sentence = "Supply current during the start-up time."},
+    {"sleeping", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_power, load_sleeping), .unit = UNIT_CURRENT,
+     .initial = "1mA", .max = 10 * NA_PER_A,
+     .sentence = "Supply current while the core sleeps."},
+    {"deep_sleep", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_power, load_deep_sleep), .unit = UNIT_CURRENT,
+     .initial = "5uA", .max = 10 * NA_PER_A,
+     .sentence = "Supply current in deep sleep."},
 };
 
 static const struct shape load_shape = {
     .what = "the supply current", SHAPE_ROWS(load_rows), .sourced = true};
+
+/* --- brown-out detector ----------------------------------------------------
+ */
+
+static const struct shape_row level_rows[] = {
+    {"level", SHAPE_NAME, SHAPE_REQUIRED,
+     offsetof(struct part_brown_out_level, name),
+     .sentence = "What the level is called; the option field's value of this "
+                 "name puts it in force."},
+    {"rise", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_brown_out_level, rise), .unit = UNIT_VOLTAGE,
+     .min = UV_PER_V / 10, .max = 10 * UV_PER_V,
+     .sentence = "Rising through this the rail lets the part start."},
+    {"fall", SHAPE_QUANTITY, SHAPE_REQUIRED,
+     offsetof(struct part_brown_out_level, fall), .unit = UNIT_VOLTAGE,
+     .min = UV_PER_V / 10, .max = 10 * UV_PER_V,
+     .sentence = "Falling through this the rail resets the part."},
+};
+
+static const struct shape level_shape = {
+    .what = "a brown-out level", SHAPE_ROWS(level_rows), .sourced = true};
+
+static enum sim_status read_initial(struct shape_reader *r,
+                                    const struct shape_row *row,
+                                    const struct json *value, void *target)
+{
+  const struct part *part = r->user;
+  const struct part_brown_out *b = &part->power.brown_out;
+  for (uint32_t i = 0; i < b->level_count; i++) {
+    if (strcmp(b->levels[i].name, value->text) != 0) continue;
+    *(uint32_t *)target = i;
+    return SIM_OK;
+  }
+  return shape_expected(r, value, SIM_REFERENCE, row->expected);
+}
+
+static const struct shape_row name_form = {.kind = SHAPE_NAME};
+
+static const struct shape_row brown_out_rows[] = {
+    {"levels", SHAPE_LIST, SHAPE_REQUIRED,
+     offsetof(struct part_brown_out, levels), .min = 1, .max = PART_MAX_LEVELS,
+     .stride = sizeof(struct part_brown_out_level),
+     .counted = offsetof(struct part_brown_out, level_count),
+     .of = &(const struct shape_row){.kind = SHAPE_OBJECT,
+                                     .shape = &level_shape},
+     .sentence = "Levels that it can have."},
+    {"default", SHAPE_CUSTOM, SHAPE_REQUIRED,
+     offsetof(struct part_brown_out, initial), .of = &name_form, .of_count = 1,
+     .read = read_initial, .expected = "the name of one of the \"levels\"",
+     .sentence = "The level in force from a power-on until option words are "
+                 "loaded."},
+    {"option", SHAPE_TEXT, SHAPE_OPTIONAL,
+     offsetof(struct part_brown_out, option),
+     .sentence = "The option field, as \"word.field\", whose value names the "
+                 "level that is in force from then on; a value of another "
+                 "name switches the detector off."},
+};
+
+static const struct shape brown_out_shape = {.what = "the brown-out detector",
+                                             SHAPE_ROWS(brown_out_rows),
+                                             .sourced = true};
 
 static const struct shape_row power_rows[] = {
     {"on", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &on_shape,
@@ -68,6 +143,9 @@ static const struct shape_row power_rows[] = {
      .sentence = "Time for which the part is held after the rail rose."},
     {"load", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &load_shape,
      .sentence = "What the part draws."},
+    {"brown_out", SHAPE_OBJECT, SHAPE_OPTIONAL,
+     offsetof(struct part_power, brown_out), .shape = &brown_out_shape,
+     .sentence = "The brown-out detector; left out, there is none."},
 };
 
 const struct shape part_power_shape = {

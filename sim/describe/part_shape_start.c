@@ -125,6 +125,20 @@ static const struct shape_row more_rows[] = {
 static const struct shape more_shape = {.what = "the second port's pins",
                                         SHAPE_ROWS(more_rows)};
 
+static const struct shape_row clamp_rows[] = {
+    {"drop", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, clamp_drop), .unit = UNIT_VOLTAGE,
+     .initial = "0.40V", .max = 10 * UV_PER_V,
+     .sentence = "Voltage between pin and rail at which it conducts."},
+    {"resistance", SHAPE_QUANTITY, SHAPE_OPTIONAL,
+     offsetof(struct part_pins, clamp_resistance), .unit = UNIT_RESISTANCE,
+     .initial = "50ohm", .min = MOHM_PER_OHM, .max = 100000 * MOHM_PER_OHM,
+     .sentence = "Resistance on that way."},
+};
+
+static const struct shape clamp_shape = {
+    .what = "the clamp of the pins", SHAPE_ROWS(clamp_rows), .sourced = true};
+
 static const struct shape_row pins_rows[] = {
     {"names", SHAPE_LIST, SHAPE_REQUIRED, offsetof(struct part_pins, names),
      .min = 1, .max = PART_MAX_PINS, .stride = sizeof(const char *),
@@ -159,6 +173,9 @@ static const struct shape_row pins_rows[] = {
      offsetof(struct part_pins, undefined_below), .words = below_words,
      .initial = "released",
      .sentence = "What the outputs do while the rail is below power-on."},
+    {"clamp", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &clamp_shape,
+     .sentence = "The clamp from each pin to the rail, which a signal feeds "
+                 "the part through while its supply is lower."},
     {"serial", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &serial_shape,
      .sentence = "Pins of the serial port."},
     {"serial_2", SHAPE_OBJECT, SHAPE_OPTIONAL, 0, .shape = &more_shape,

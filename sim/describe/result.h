@@ -189,6 +189,38 @@ struct measured {
   struct measured_range cycles; /* core clock edges; the same */
 };
 
+/* Was that a power cycle? */
+enum power_cycle_answer {
+  POWER_CYCLE_POWER_ON,  /* yes */
+  POWER_CYCLE_BROWN_OUT, /* the part was reset, by another row of the table */
+  POWER_CYCLE_UNNOTICED, /* the part ran on */
+  POWER_CYCLE_OPEN       /* it had not come up when the run was over */
+};
+
+/* "power-on", "brown-out", "unnoticed", "open" */
+const char *power_cycle_word(enum power_cycle_answer a);
+
+/* The supply was off, or sagged. */
+struct power_cycle {
+  uint32_t step; /* of the script, that did it */
+  bool dip;      /* it sagged */
+  ps_t at;
+  bool came_back;
+  ps_t back; /* came_back */
+  enum power_cycle_answer answer;
+  uv_t lowest;      /* rail; came_back; whole millivolts */
+  ps_t below_rearm; /* after a reset: longest time below the re-arm level */
+  bool ram_kept;    /* the rail stayed where RAM keeps its content */
+  bool fed;         /* signal pins fed the rail */
+  uint32_t started; /* so often the part came up while the source was away */
+  uv_t resets;      /* came_back: below this the part would have been reset */
+  const char *missed; /* the threshold that was missed, or NULL */
+  bool never;         /* came_back: off for ever would not have sufficed ... */
+  uv_t stays;         /* ... because the rail stays here */
+  ps_t enough;        /* else: off for so long would have; from `at`, rounded
+                         up to microseconds */
+};
+
 /* The step of a judgement that belongs to no step: a `never`, a measure. */
 #define RESULT_NO_STEP UINT32_MAX
 
@@ -222,6 +254,10 @@ struct result {
   uint32_t finding_count;
   struct fight *fights; /* by pin, in the order of their first */
   uint32_t fight_count;
+  struct power_cycle *power_cycles; /* in order */
+  uint32_t power_cycle_count;
+  uint32_t brown_outs; /* resets by the rail that no off and no dip led to */
+  int64_t charge_nc;   /* that the source gave */
   struct learned *learned; /* in the order in which it was found */
   uint32_t learned_count;
   uint64_t trials;           /* answers tried on the way */

@@ -14,6 +14,8 @@ const struct trace_kind_info trace_kinds[TRACE_KIND_COUNT_] = {
 static const char *const level_words[] = {"low", "high", NULL};
 
 static const char *const threshold_words[] = {
+    [THRESHOLD_BROWN_OUT_RISE] = "brown-out-rise",
+    [THRESHOLD_BROWN_OUT_FALL] = "brown-out-fall",
     [THRESHOLD_ON_RISE] = "on-rise",
     [THRESHOLD_ON_FALL] = "on-fall",
     [THRESHOLD_RAM_KEEP] = "ram-keep",
@@ -32,6 +34,20 @@ static const char *const driver_words[] = {
     [DRIVER_PART] = "part",
     [DRIVER_PROBE] = "probe",
     [DRIVER_BENCH] = "bench",
+    NULL,
+};
+
+static const char *const watchdog_words[] = {
+    [WATCHDOG_STARTED] = "started",
+    [WATCHDOG_EXPIRED] = "expired",
+    [WATCHDOG_TOO_EARLY] = "fed-too-early",
+    NULL,
+};
+
+static const char *const sleep_words[] = {
+    [SLEEP_ENTERED] = "entered",
+    [SLEEP_WOKEN_BY_PIN] = "woken-by-pin",
+    [SLEEP_WOKEN_BY_TIMER] = "woken-by-timer",
     NULL,
 };
 
@@ -130,7 +146,8 @@ static const struct {
     {"exception", exception_words}, {"register", core_register_words},
     {"torn", torn_words},           {"granule", granule_words},
     {"loss", loss_words},           {"request", request_words},
-    {"reply", reply_words},
+    {"reply", reply_words},         {"watchdog", watchdog_words},
+    {"sleep", sleep_words},
 };
 
 /* NULL where the list is shorter. */

@@ -3,6 +3,7 @@
 #ifndef DESCRIBE_TRACE_KINDS_H
 #define DESCRIBE_TRACE_KINDS_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #include "base/trace.h"
@@ -29,6 +30,8 @@ extern const struct trace_kind_info trace_kinds[TRACE_KIND_COUNT_];
  * trace_word("format", value); NULL if the format is no list of words, or the
  * list has none for that value. */
 enum trace_threshold {
+  THRESHOLD_BROWN_OUT_RISE,
+  THRESHOLD_BROWN_OUT_FALL,
   THRESHOLD_ON_RISE,
   THRESHOLD_ON_FALL,
   THRESHOLD_RAM_KEEP,
@@ -36,6 +39,8 @@ enum trace_threshold {
 };
 enum trace_sampler { SAMPLER_CHECK, SAMPLER_REGISTER, SAMPLER_PRESET };
 enum trace_driver { DRIVER_PART, DRIVER_PROBE, DRIVER_BENCH };
+enum trace_watchdog { WATCHDOG_STARTED, WATCHDOG_EXPIRED, WATCHDOG_TOO_EARLY };
+enum trace_sleep { SLEEP_ENTERED, SLEEP_WOKEN_BY_PIN, SLEEP_WOKEN_BY_TIMER };
 enum trace_refusal {
   REFUSAL_LOCKED,
   REFUSAL_BUSY,
@@ -94,6 +99,12 @@ enum trace_reply {
 enum trace_stop { STOP_TRACE_LIMIT, STOP_INSTRUCTION_LIMIT, STOP_TIME_LIMIT };
 /* Pin states: what the part does with it. */
 enum trace_drive { PIN_RELEASED, PIN_DRIVEN_LOW, PIN_DRIVEN_HIGH };
+
+/* True where falling through it resets the part. */
+static inline bool threshold_resets(uint32_t t)
+{
+  return t == THRESHOLD_BROWN_OUT_FALL || t == THRESHOLD_ON_FALL;
+}
 
 const char *trace_word(const char *format, uint32_t value);
 

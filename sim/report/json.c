@@ -7,6 +7,7 @@
 #include "describe/newcomer.h"
 #include "report/disassembly.h"
 #include "report/json_answer.h"
+#include "report/json_power.h"
 
 /* A JSON number is exact up to here. */
 static const uint64_t json_exact = UINT64_C(1) << 53;
@@ -363,6 +364,7 @@ static void put_lists(struct json_out *to, const struct result *r, bool code)
   for (uint32_t i = 0; i < r->fight_count; i++) {
     put_fight(fights, &r->fights[i]);
   }
+  json_power(to, r);
   struct json_out *learned = json_add_list(to, "learned");
   for (uint32_t i = 0; i < r->learned_count; i++) {
     put_learned(learned, &r->learned[i]);

@@ -9,6 +9,7 @@
 #include "report/text_learned.h"
 #include "report/text_after.h"
 #include "report/text_parts.h"
+#include "report/text_power.h"
 #include "report/text_start.h"
 
 static void put_head(struct page *page, const struct result *r)
@@ -141,6 +142,7 @@ void report_text(FILE *to, const struct result *result,
   page.colour = style->colour;
   put_head(&page, result);
   put_starts(&page, result, style);
+  text_power(&page, result);
   for (uint32_t i = 0; i < result->measure_count; i++) {
     put_measure(&page, &result->measures[i]);
   }

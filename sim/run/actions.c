@@ -6,6 +6,7 @@
 #include "run/bench.h"
 #include "run/bench_host.h"
 #include "run/engine.h"
+#include "run/power.h"
 
 static void pass(const struct acting *a, ps_t lasts)
 {
@@ -21,16 +22,7 @@ static struct moment now_of(const struct machine *m)
 
 static void switch_power(const struct acting *a)
 {
-  struct machine *m = a->machine;
-  bool on = a->step->power == POWER_ON;
-  supply_switch(&m->supply, on);
-  struct rail_segment s =
-      supply_segment(&m->supply, rail_level(&m->chip.rail, m->now),
-                     chip_load(&m->chip), m->now);
-  trace_add(&m->trace, now_of(m), TRACE_SOURCE, (uint32_t)(s.to / 1000),
-            (uint32_t)((s.until - s.at) / PS_PER_NS));
-  rail_move(&m->chip.rail, &s);
-  pass(a, a->step->lasts);
+  power_take(a->machine, a->step);
 }
 
 /* --- reset --- */

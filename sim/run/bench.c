@@ -73,9 +73,23 @@ bool bench_caught(struct machine *m, enum trace_action action)
   return true;
 }
 
+static bool has_power(void *context)
+{
+  const struct machine *m = context;
+  return m->chip.rail.up;
+}
+
+/* A probe that finds no power while the rail still rises tries again. */
+static void await_power(struct machine *m)
+{
+  if (m->supply.on)
+    engine_pass(m, engine_later(m, BOOT_PATIENCE), has_power, m);
+}
+
 static void attach_held(struct machine *m)
 {
   chip_pull_line(&m->chip, DRIVER_PROBE, true, m->now);
+  await_power(m);
   bench_pass(m, m->part->probe.attach.typ);
   bool reached = reach_port(m, ACTION_ATTACH);
   if (reached) {
@@ -89,6 +103,7 @@ static void attach_held(struct machine *m)
 
 static void attach_running(struct machine *m)
 {
+  await_power(m);
   bench_pass(m, m->part->probe.attach.typ);
   if (!reach_port(m, ACTION_ATTACH)) return;
   probe_attach(&m->probe, &m->chip);

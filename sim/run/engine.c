@@ -2,7 +2,9 @@
 
 #include <assert.h>
 
+#include "board/feed.h"
 #include "core/cpu.h"
+#include "describe/trace_kinds.h"
 #include "run/visitor.h"
 
 /* An event may make others due at the same instant, but not for ever. */
@@ -11,12 +13,25 @@
 /* The core never runs longer than this before the limits are looked at. */
 #define SLICE PS_PER_S
 
+/* The clamps begin to feed the rail, or cease to. */
+static void tell_feed(struct machine *m, bool did, uv_t level)
+{
+  uint32_t pins = m->supply.conducts ? m->supply.feed.pins : 0;
+  if (m->supply.conducts != did)
+    trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_FED, pins,
+              (uint32_t)(level / 1000));
+}
+
 static void follow_supply(struct machine *m)
 {
   int64_t load = chip_load(&m->chip);
-  if (!supply_load_changed(&m->supply, load)) return;
-  struct rail_segment s = supply_segment(
-      &m->supply, rail_level(&m->chip.rail, m->now), load, m->now);
+  struct feed feed = feed_of(m->script, m->part, &m->nets, &m->probe);
+  supply_feed(&m->supply, &feed);
+  if (!supply_due(&m->supply, load, m->now)) return;
+  bool fed = m->supply.conducts;
+  uv_t level = rail_level(&m->chip.rail, m->now);
+  struct rail_segment s = supply_segment(&m->supply, level, load, m->now);
+  tell_feed(m, fed, level);
   rail_move(&m->chip.rail, &s);
 }
 
@@ -63,6 +78,7 @@ static ps_t pause_at(const struct machine *m, ps_t until)
   ps_t at = chip_next(&m->chip);
   if (until < at) at = until;
   if (board_next(m) < at) at = board_next(m);
+  if (m->supply.asks_at < at) at = m->supply.asks_at;
   ps_t slice = m->now + SLICE;
   return m->chip.core.mode == CORE_RUNNING && slice < at ? slice : at;
 }

@@ -136,28 +136,6 @@ static void unmodelled(struct findings *f, const struct trace_record *r)
       effects[f->plan->part->unknown]);
 }
 
-/* A rise that was no power-on, though the supply had been switched. */
-static void brown_out(struct findings *f)
-{
-  const struct part_power *p = &f->plan->part->power;
-  char lowest[32], rearm[32], for_time[32], below[32];
-  units_text(lowest, sizeof(lowest), UNIT_VOLTAGE, (uv_t)f->dip.a * 1000);
-  units_text(rearm, sizeof(rearm), UNIT_VOLTAGE, p->rearm_below.typ);
-  units_text(for_time, sizeof(for_time), UNIT_TIME, p->rearm_for.typ);
-  units_text(below, sizeof(below), UNIT_TIME, (ps_t)f->dip.b * PS_PER_NS);
-  struct finding *finding =
-      add(f, FINDING_NO_POWER_ON, last_number(f),
-          "The power cycle was none: the rail fell to %s and was below the "
-          "re-arm level of %s for %s; a power-on needs %s there. The part "
-          "went through brown_out instead.",
-          lowest, rearm, below, for_time);
-  char text[128];
-  snprintf(text, sizeof(text), "stay off until the rail is below %s for %s",
-           rearm, for_time);
-  remedy(f, finding, text);
-  remedy(f, finding, "discharge the rail through a resistor while off");
-}
-
 static void stopped(struct findings *f, const struct trace_record *r)
 {
   static const char *const why[] = {
@@ -205,15 +183,11 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_STOPPED: stopped(f, r); break;
   case TRACE_FRESH: freshly_judged(f, r); break;
   case TRACE_WRITE: written(f, r); break;
-  case TRACE_RAIL_DIP: f->dip = *r; break;
   case TRACE_VECTORS:
   case TRACE_RECEIVED:
   case TRACE_SERIAL_LOST: host_story_take(&f->host, r); break;
   case TRACE_HOST_END: host_ended(f, r); break;
-  case TRACE_RESET:
-    if (r->a == CAUSE_BROWN_OUT) brown_out(f);
-    probe_findings_feed(f, r);
-    break;
+  case TRACE_RESET: probe_findings_feed(f, r); break;
   default: break;
   }
   about_flash(f, r);
@@ -224,7 +198,7 @@ static const enum trace_kind wanted[] = {
     TRACE_OPTION_FALLBACK, TRACE_ECC,           TRACE_PROBE_FAILED,
     TRACE_LOCKUP,          TRACE_OVERLOAD,      TRACE_UNMODELLED,
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
-    TRACE_RAIL_DIP,        TRACE_RESET,         TRACE_PROBE,
+    TRACE_RESET,         TRACE_PROBE,
     TRACE_START,           TRACE_VECTORS,       TRACE_RECEIVED,
     TRACE_SERIAL_LOST,     TRACE_HOST_END,      TRACE_FLASH_FADED,
 };

@@ -23,8 +23,7 @@ struct findings {
   struct arena *arena;
   struct finding *list;
   uint32_t count, room;
-  uint64_t told;           /* bit per kind that is told once a run */
-  struct trace_record dip; /* the last excursion of the rail */
+  uint64_t told;   /* bit per kind that is told once a run */
   bool base_blank; /* an image was written and left the first words erased */
   bool fresh_programmed;
   bool residue; /* debug enable is set, and no probe is attached */

@@ -11,6 +11,7 @@ struct snapshot {
   ps_t now;
   struct stored_page *chip[CHIP_PAGES];
   struct supply supply;
+  ps_t away_at;
   struct nets nets;
   struct probe probe;
   struct host host;
@@ -68,6 +69,7 @@ struct snapshot *snapshot_take(struct page_store *store,
   s->now = m->now;
   keep_chip(s, store, &m->chip);
   s->supply = m->supply;
+  s->away_at = m->away_at;
   s->nets = m->nets;
   s->probe = m->probe;
   s->host = m->host;
@@ -159,6 +161,7 @@ void snapshot_restore(const struct snapshot *s, struct machine *m)
   m->now = s->now;
   snapshot_chip(s, &m->chip);
   m->supply = s->supply;
+  m->away_at = s->away_at;
   m->nets = s->nets;
   m->probe = s->probe;
   m->host = s->host;

@@ -96,17 +96,28 @@ static enum sim_status load_information(struct machine *m, struct arena *arena,
   return SIM_OK;
 }
 
+static void wire_line(struct machine *m)
+{
+  const struct case_reset_line *l = &m->script->reset_line;
+  const struct line_wiring wiring = {.pull_mohm = l->pull_mohm,
+                                     .capacitor_pf = l->capacitor_pf,
+                                     .push_pull = l->push_pull,
+                                     .host_mohm = l->host_mohm};
+  chip_wire_line(&m->chip, &wiring);
+}
+
 enum sim_status machine_init(struct machine *m, struct arena *arena,
                              const struct case_script *script,
                              const struct part *part, enum cpu_engine engine,
                              const struct image *rom[PART_MAX_MEMORY],
                              struct sim_error *err)
 {
-  *m = (struct machine){.part = part};
+  *m = (struct machine){.part = part, .script = script, .away_at = PS_NEVER};
   enum sim_status status = cpu_open(&m->cpu, engine, &part->core, err);
   if (status != SIM_OK) return status;
   trace_init(&m->trace, TRACE_LIMIT);
   chip_init(&m->chip, part, &m->trace, m->cpu);
+  wire_line(m);
   supply_init(&m->supply, &script->supply);
   m->probe.no_line = script->no_reset_line;
   status = nets_init(&m->nets, script, part, &m->chip.pins, &m->trace, err);

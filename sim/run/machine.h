@@ -31,11 +31,13 @@ struct visitor;
 
 struct machine {
   const struct part *part;
+  const struct case_script *script;
   ps_t now;
   struct trace trace;
   struct cpu *cpu; /* accelerator; no state of record */
   struct chip chip;
   struct supply supply;
+  ps_t away_at; /* the source has been off or low since; PS_NEVER: it is on */
   struct nets nets;
   struct probe probe;
   struct host host;

@@ -156,6 +156,18 @@ static void overload(struct nevers *n, const struct trace_record *r)
     broke(n, i, r->at, "contention", detail);
 }
 
+/* The reset line is no pin of the part file. */
+static void line_fights(struct nevers *n, const struct trace_record *r)
+{
+  char detail[64];
+  if (r->b == 0) return;
+  snprintf(detail, sizeof(detail), "with %" PRIu32 " mA on the reset line",
+           r->a);
+  EACH_OF(n, NEVER_CONTENTION, i)
+  if (n->plan->nevers[i].pin == PART_NONE)
+    broke(n, i, r->at, "contention", detail);
+}
+
 static void locks_up(struct nevers *n, const struct trace_record *r)
 {
   char detail[32];
@@ -215,6 +227,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_PIN: drives(n, r); break;
   case TRACE_CONTENTION: fights(n, r); break;
   case TRACE_OVERLOAD: overload(n, r); break;
+  case TRACE_LINE_FIGHT: line_fights(n, r); break;
   case TRACE_LOCKUP: locks_up(n, r); break;
   default: break;
   }
@@ -238,7 +251,8 @@ void nevers_init(struct nevers *n, const struct plan *plan,
                    TRACE_BIT(TRACE_CLOCK) | TRACE_BIT(TRACE_RAIL_FALL) |
                    TRACE_BIT(TRACE_PIN) | TRACE_BIT(TRACE_CONTENTION) |
                    TRACE_BIT(TRACE_LOCKUP) | TRACE_BIT(TRACE_STEP) |
-                   TRACE_BIT(TRACE_CONTENTION_END),
+                   TRACE_BIT(TRACE_CONTENTION_END) |
+                   TRACE_BIT(TRACE_LINE_FIGHT),
                fold, n);
 }
 

@@ -35,8 +35,10 @@ static void let_go(struct machine *m)
 /* The rail is somewhere else at once, and stays. */
 static void jump_rail(struct machine *m, uv_t level)
 {
-  struct rail_segment s = {m->now, m->now, rail_level(&m->chip.rail, m->now),
-                           level};
+  struct rail_segment s = {.at = m->now,
+                           .until = m->now,
+                           .from = rail_level(&m->chip.rail, m->now),
+                           .to = level};
   rail_move(&m->chip.rail, &s);
 }
 
@@ -52,19 +54,18 @@ static void follow_source(struct machine *m)
 static void cut_power(struct machine *m)
 {
   ps_t off = 2 * m->part->power.rearm_for.typ;
-  supply_switch(&m->supply, false);
-  jump_rail(m, 0);
+  supply_cut(&m->supply);
   pass(m, 0);
   let_go(m);
   pass(m, off > OFF_AT_LEAST ? off : OFF_AT_LEAST);
-  supply_switch(&m->supply, true);
+  supply_on(&m->supply, 0, m->script->supply.ramp_ps, m->now);
   follow_source(m);
 }
 
 static void dip(struct machine *m)
 {
   if (!m->chip.rail.up) return;
-  jump_rail(m, m->part->power.on_fall.typ - 1);
+  jump_rail(m, rail_too_low(&m->chip.rail));
   pass(m, 0);
   follow_source(m);
 }

@@ -5,7 +5,8 @@
  * where the part got to, and all is as before.
  *
  *   event   what happens on the bench
- *   POWER   the rail falls to 0 V at once, whatever the bulk capacitor holds:
+ *   POWER   the rail falls to 0 V at once, whatever the bulk capacitor holds
+ *           and whatever signals would feed it (supply_cut):
  *           what the part does on a falling rail is what the points behind
  *           this one show. The probe and the bench let go of the reset line,
  *           the probe is gone; pins that the bench drives stay driven
@@ -13,8 +14,8 @@
  *           on again.
  *   CAUSE   one row of the reset table. For pin the bench pulls the line for
  *           `hold`; a line that somebody holds already brings no reset. For
- *           brown_out the rail dips below the power-on fall, and comes back at
- *           once. Everything attached stays attached.
+ *           brown_out the rail dips below the level that resets the part, and
+ *           comes back. Everything attached stays attached.
  *
  * The rule a reader would get wrong: an event that cuts a flash order short is
  * asked once for each kind of thing that the part says such an order may leave

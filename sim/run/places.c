@@ -129,7 +129,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_EXCEPTION: faulted(p, r); break;
   case TRACE_RESET: ended(p); break;
   case TRACE_RAIL_FALL:
-    if (r->a == THRESHOLD_ON_FALL) ended(p);
+    if (threshold_resets(r->a)) ended(p);
     break;
   default: break;
   }

@@ -11,6 +11,8 @@
 #include "run/expect.h"
 #include "run/fights.h"
 #include "run/findings.h"
+#include "run/findings_power.h"
+#include "run/findings_reset.h"
 #include "run/judge.h"
 #include "run/lessons.h"
 #include "run/machine.h"
@@ -18,6 +20,7 @@
 #include "run/nevers.h"
 #include "run/places.h"
 #include "run/plan.h"
+#include "run/power_cycles.h"
 #include "run/starts.h"
 
 struct play {
@@ -29,6 +32,8 @@ struct play {
   struct places places;
   struct fights fights;
   struct findings findings;
+  struct power_cycles cycles;
+  struct reset_facts reset_facts;
   struct judge judge;
   struct nevers nevers;
   struct measures measures;
@@ -60,6 +65,8 @@ static void listen(struct play *p)
             p->plan.script->host.present && p->plan.script->host.attached,
             (struct moment){0, 0});
   findings_init(&p->findings, &p->plan, &p->starts, &p->arena, tr);
+  power_cycles_init(&p->cycles, &p->plan, &p->arena, tr);
+  reset_facts_init(&p->reset_facts, &p->plan, &p->starts, tr);
   judge_init(&p->judge, &p->arena);
   nevers_init(&p->nevers, &p->plan, &p->arena, tr);
   measures_init(&p->measures, &p->plan, &p->arena, tr);
@@ -207,6 +214,9 @@ static void gather(struct play *p)
   r->start_count = p->starts.count;
   r->findings = p->findings.list;
   r->finding_count = p->findings.count;
+  r->power_cycles = p->cycles.list;
+  r->power_cycle_count = p->cycles.count;
+  r->brown_outs = p->cycles.brown_outs;
   r->measures = p->measures.list;
   r->measure_count = p->plan.script->measure_count;
   r->judgements = p->judge.list;
@@ -217,7 +227,8 @@ static void gather(struct play *p)
     else
       r->failed++;
   for (uint32_t i = 0; i < p->findings.count; i++)
-    r->contention |= p->findings.list[i].kind == FINDING_CONTENTION;
+    r->contention |= p->findings.list[i].kind == FINDING_CONTENTION ||
+                     p->findings.list[i].kind == FINDING_LINE_FOUGHT;
   r->fights = p->fights.list;
   r->fight_count = p->fights.count;
   r->learned = p->lessons.list;
@@ -231,12 +242,18 @@ static void gather(struct play *p)
 const struct result *play_run(struct play *p)
 {
   struct machine *m = &p->machine;
+  struct result *r = &p->result;
   play_steps(p);
   core_count(&m->chip.core, &m->chip.bus);
   nets_end(&m->nets, chip_moment(&m->chip, m->now));
   starts_end(&p->starts, chip_moment(&m->chip, m->now));
   fights_end(&p->fights, chip_moment(&m->chip, m->now));
   findings_end(&p->findings, &p->fights);
+  power_cycles_end(&p->cycles);
+  r->charge_nc =
+      supply_charge_nc(&m->supply, rail_level(&m->chip.rail, m->now), m->now);
+  findings_reset(&p->findings, &p->reset_facts);
+  findings_power(&p->findings, &p->cycles, r->charge_nc);
   measures_end(&p->measures);
   if (p->options.judge) {
     measures_judge(&p->measures, &p->judge);

@@ -319,7 +319,7 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_PROBE: use_probe(s, r); break;
   case TRACE_RESET: reset_begins(s, r); break;
   case TRACE_RAIL_FALL:
-    if (r->a == THRESHOLD_ON_FALL) close_start(s, OUTCOME_OFF, r);
+    if (threshold_resets(r->a)) close_start(s, OUTCOME_OFF, r);
     break;
   case TRACE_LATCH: s->latch_programmed = r->a; break;
   case TRACE_FRESH: s->fresh_programmed = r->a; break;

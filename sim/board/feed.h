@@ -1,0 +1,26 @@
+/* feed.h -- which signals from outside would feed a rail that is lower.
+ *
+ * One driver a net that the bench drives high (a pin that is on no net is a
+ * net of its own), and one a debug pin while a probe is attached that holds
+ * them high, and the line of a serial host that idles high. Each is a voltage
+ * behind the resistance of its driver and of the pin's clamp; they count as
+ * equal and in parallel.
+ *
+ * Not modelled: outputs of other chips on the board (they have the same rail);
+ * two pins on one net as two clamps.
+ *
+ * Owns: nothing.
+ */
+#ifndef BOARD_FEED_H
+#define BOARD_FEED_H
+
+#include "board/nets.h"
+#include "board/probe.h"
+#include "board/supply.h"
+#include "describe/case.h"
+#include "describe/part.h"
+
+struct feed feed_of(const struct case_script *script, const struct part *part,
+                    const struct nets *nets, const struct probe *probe);
+
+#endif

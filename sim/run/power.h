@@ -1,0 +1,20 @@
+/* power.h -- the `power` steps: the source is switched on or off, or sags.
+ *
+ * When it comes back the question is answered that every off and every dip
+ * asks: where was the rail, and after how long off would the next rise have
+ * been a power-on? It is worked out from the discharge that goes on (supply.h)
+ * and told in TRACE_SOURCE_BACK and TRACE_OFF_ENOUGH; power_cycles.h reads
+ * them. For a dip the question is the same: had the source been open from
+ * here on.
+ *
+ * Owns, borrows: nothing.
+ */
+#ifndef RUN_POWER_H
+#define RUN_POWER_H
+
+#include "describe/case.h"
+#include "run/machine.h"
+
+void power_take(struct machine *m, const struct step *step);
+
+#endif
