@@ -82,7 +82,9 @@ void supply_feed(struct supply *s, const struct feed *feed)
   if (s->feed.pins == feed->pins && s->feed.level == feed->level &&
       s->feed.each_mohm == feed->each_mohm)
     return;
-  s->feed = *feed;
+  s->feed.pins = feed->pins; /* not what lies between them */
+  s->feed.level = feed->level;
+  s->feed.each_mohm = feed->each_mohm;
   s->changed = true;
 }
 

@@ -113,17 +113,19 @@ static const struct starved_row {
 
 static void lost_pulses(struct findings *f, const struct reset_facts *facts)
 {
-  char text[400], lasted[32], needs[32];
+  char text[400], lasted[32], needs[32], part[64] = "";
   if (facts->pulses == 0) return;
+  if (f->plan->part->reset_line.pulse.typ > 0)
+    snprintf(part, sizeof(part), "the part takes a low of %s at least, and ",
+             units_text(needs, sizeof(needs), UNIT_TIME,
+                        f->plan->part->reset_line.pulse.typ));
   snprintf(text, sizeof(text),
-           "The reset line was pulled for %s, and the part did not see it: it "
-           "sees what is low for %s, and the capacitor on the line takes its "
-           "share. That happened %" PRIu32 " time%s.",
+           "The reset line was pulled for %s, and the part did not see it: "
+           "%swhat is on the line takes its time to go down. That happened "
+           "%" PRIu32 " time%s.",
            units_text(lasted, sizeof(lasted), UNIT_TIME,
                       (ps_t)facts->pulse_ns * PS_PER_NS),
-           units_text(needs, sizeof(needs), UNIT_TIME,
-                      f->plan->part->reset_line.pulse.typ),
-           facts->pulses, facts->pulses == 1 ? "" : "s");
+           part, facts->pulses, facts->pulses == 1 ? "" : "s");
   struct finding *finding =
       findings_add(f, FINDING_PULSE_LOST, facts->pulse_start, text);
   findings_remedy(f, finding, "hold the line for longer");

@@ -46,10 +46,57 @@ static void make_rail_relative(struct rail *r, ps_t now)
   if (s->until <= now) {
     s->from = s->to = level;
     s->at = s->until = now;
+    memset(&s->decay, 0, sizeof(s->decay));
   }
   s->at -= now;
   s->until -= now;
   r->rearm_since = from_now(r->rearm_since, now);
+  r->next_at = 0; /* follows from the segment */
+  r->next = 0;
+}
+
+/* What the source has given is for reports. */
+static void make_supply_relative(struct supply *s, ps_t now)
+{
+  struct source_line *l = &s->line;
+  if (l->until <= now) {
+    l->at = l->until = now;
+    l->from = l->to;
+  }
+  l->at -= now;
+  l->until -= now;
+  s->asks_at = from_now(s->asks_at, now);
+  s->counted_at = 0;
+  s->counted_level = 0;
+  s->charge = 0;
+}
+
+/* A plain line is who pulls it, and no more. */
+static void make_line_relative(struct chip *c, ps_t now)
+{
+  struct line *l = &c->line;
+  int64_t level = line_level(l, now);
+  bool driven = l->pulled & (1u << DRIVER_PART);
+  l->from = level;
+  l->decay.gap = level - l->to;
+  l->at = l->lasted = 0;
+  l->outside_at = l->outside ? l->outside_at - now : 0;
+  l->low_at = l->low ? l->low_at - now : 0;
+  l->crosses_at = from_now(l->crosses_at, now);
+  l->seen_at = from_now(l->seen_at, now);
+  l->lost_at = from_now(l->lost_at, now);
+  l->let_go_at = from_now(l->let_go_at, now);
+  c->line_driven_at = driven ? c->line_driven_at - now : 0;
+  c->line_fight_at = c->line_fight_at == PS_NEVER ? PS_NEVER : 0;
+}
+
+static void make_watches_relative(struct chip *c, ps_t now)
+{
+  struct watchdog *w = &c->watchdog;
+  w->begun_at = w->running ? w->begun_at - now : 0;
+  w->due_at = from_now(w->due_at, now);
+  w->held_at = from_now(w->held_at, now);
+  c->sleep.wakes_at = from_now(c->sleep.wakes_at, now);
 }
 
 static void make_flash_relative(struct flash *f, ps_t now)
@@ -153,6 +200,10 @@ static void make_relative(struct machine *m)
   m->visitor = NULL;
   make_clock_relative(&c->clock, now);
   make_rail_relative(&c->rail, now);
+  make_supply_relative(&m->supply, now);
+  m->away_at = from_now(m->away_at, now);
+  make_line_relative(c, now);
+  make_watches_relative(c, now);
   make_flash_relative(&c->flash, now);
   make_core_relative(&c->core, &c->bus);
   make_learn_relative(&c->learn);
