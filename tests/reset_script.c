@@ -212,8 +212,7 @@ static void open_script(struct reset_script *s, const struct part *part,
        "  \"images\": { \"app\": { \"file\": \"%s\", \"base\": "
        "\"0x04000000\" } },\n"
        "  \"board\": { \"supply\": { \"source\": \"3.0V\", "
-       "\"source_resistance\": \"10ohm\", \"bulk\": \"22uF\" }, "
-       "\"signals\": { \"level\": \"0.1V\" } },\n" /* they feed nothing */
+       "\"source_resistance\": \"10ohm\", \"bulk\": \"22uF\" } },\n"
        "  \"steps\": [\n"
        "    { \"power\": \"on\" },\n",
        part->name, image->path);

@@ -21,10 +21,9 @@ struct feed feed_of(const struct case_script *script, const struct part *part,
                     const struct nets *nets, const struct probe *probe)
 {
   const struct case_signals *s = &script->signals;
-  int64_t level = s->level_uv > 0 ? s->level_uv : script->supply.source_uv;
   int64_t each = s->through_mohm + part->pins.clamp_resistance.typ;
   struct feed f = {.pins = nets_driven_high(nets, part),
-                   .level = level - part->pins.clamp_drop.typ,
+                   .level = s->level_uv - part->pins.clamp_drop.typ,
                    .each_mohm = each > 0 ? each : 1};
   if (s->probe && probe->attached)
     f.pins += (uint32_t)__builtin_popcountll(part->pins.debug);

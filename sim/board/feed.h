@@ -6,6 +6,10 @@
  * behind the resistance of its driver and of the pin's clamp; they count as
  * equal and in parallel.
  *
+ * The rule a reader would get wrong: only a board that says at which level its
+ * signals are driven feeds anything. One that does not has them from the rail
+ * itself, as a jumper does: they go down with it.
+ *
  * Not modelled: outputs of other chips on the board (they have the same rail);
  * two pins on one net as two clamps.
  *

@@ -81,7 +81,9 @@ static bool take_reset(struct chip *c, struct moment now)
 /* What is lost with it is in the row of the cause that follows. */
 static void power_down(struct chip *c, struct moment now)
 {
+  c->told_from = now.at;
   core_hold(&c->core, &c->bus, false);
+  c->told_from = 0;
   learn_reset(&c->learn, false);
   for (uint32_t i = 0; i < PART_MAX_PORTS; i++)
     serial_drop(&c->serial[i]);

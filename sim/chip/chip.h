@@ -86,6 +86,8 @@ struct chip {
   ps_t line_driven_at; /* the part pulled the reset line last */
   ps_t line_fight_at;  /* a push-pull host fights since; PS_NEVER */
   bool watchdog_owed;  /* it expired, and no reset has stopped it since */
+  ps_t told_from;      /* what the core reports is no earlier: an instant that
+                          lies between two edges of its clock */
   uint32_t marks_told; /* bit per watch, since the last start */
   addr_t unmodelled_at, unmodelled_pc; /* the last such access told */
   ps_t until;          /* the engine lets the core run no further */

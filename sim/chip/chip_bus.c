@@ -210,7 +210,9 @@ static void bus_report(void *chip, cycle_t cycle, unsigned kind, uint32_t a,
 {
   struct chip *c = chip;
   if (kind == TRACE_MARK && mark_is_old(c, a)) return;
-  trace_add(c->trace, stamp_moment(c, cycle), kind, a, b);
+  struct moment now = stamp_moment(c, cycle);
+  if (now.at < c->told_from) now.at = c->told_from;
+  trace_add(c->trace, now, kind, a, b);
   heed_folds(c);
 }
 

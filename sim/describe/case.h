@@ -146,7 +146,7 @@ struct case_reset_line {
  * lines stay high. Signals that are high feed a rail that is lower, through
  * the clamps of the pins. */
 struct case_signals {
-  int64_t level_uv;     /* of a signal that is high; 0: that of the source */
+  int64_t level_uv;     /* of a signal that is high; 0: that of the rail */
   int64_t through_mohm; /* of its driver */
   bool probe;           /* an attached probe holds the debug pins high */
   bool host;            /* the line of an idle host stays high */

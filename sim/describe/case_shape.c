@@ -135,8 +135,10 @@ static const struct shape_row signal_rows[] = {
     {"level", SHAPE_AMOUNT, SHAPE_OPTIONAL,
      offsetof(struct case_signals, level_uv), .unit = UNIT_VOLTAGE,
      .min = 100000, .max = 10000000,
-     .sentence = "Voltage of a signal that is driven high; left out, that of "
-                 "the supply's source."},
+     .sentence =
+         "Voltage of a signal that is driven high by what has a supply "
+         "of its own; left out, signals come from the rail, as by a "
+         "jumper, and feed nothing."},
     {"through", SHAPE_AMOUNT, SHAPE_OPTIONAL,
      offsetof(struct case_signals, through_mohm), .unit = UNIT_RESISTANCE,
      .max = 100000000, .initial = "50ohm",
