@@ -104,7 +104,7 @@ const compareWithTrace = (name, picture) => {
         equal(valueAt(picture, 'pin', at, lane.index), drive, where + pin);
     }
   }
-  for (const r of records.filter((r) => /^rail[+-]$/.test(r.kind)))
+  for (const r of records.filter((r) => /^rail[+-]?$/.test(r.kind)))
     check(picture.points.some((p) => p.at === String(r.at) && p.mv === r.mv),
       `${name}: the rail's point at ${r.at} ps, ${r.mv} mV`);
 };

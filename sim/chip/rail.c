@@ -112,6 +112,11 @@ static void note_lowest(struct rail *r, uv_t level)
   if (!r->up && level < r->lowest) r->lowest = level;
 }
 
+static uint32_t millivolts(uv_t uv)
+{
+  return (uint32_t)(uv / 1000);
+}
+
 void rail_move(struct rail *r, const struct rail_segment *segment)
 {
   assert(segment->until >= segment->at);
@@ -125,14 +130,15 @@ uv_t rail_level(const struct rail *r, ps_t now)
   return rail_segment_level(&r->segment, now);
 }
 
-static uint32_t millivolts(uv_t uv)
-{
-  return (uint32_t)(uv / 1000);
-}
-
 static uint32_t nanoseconds(ps_t ps)
 {
   return ps / PS_PER_NS > UINT32_MAX ? UINT32_MAX : (uint32_t)(ps / PS_PER_NS);
+}
+
+void rail_tell(const struct rail *r, struct moment now, struct trace *tr)
+{
+  uint32_t mv = millivolts(rail_level(r, now.at));
+  if (mv != millivolts(r->segment.from)) trace_add(tr, now, TRACE_RAIL, mv, 0);
 }
 
 /* The rail has come up: was that a power-on? */

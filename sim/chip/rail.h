@@ -81,6 +81,9 @@ void rail_init(struct rail *r, const struct part_power *part);
 /* The voltage moves otherwise from now on. */
 void rail_move(struct rail *r, const struct rail_segment *segment);
 
+/* Record the level, unless it is still that at which its last move began. */
+void rail_tell(const struct rail *r, struct moment now, struct trace *tr);
+
 uv_t rail_level(const struct rail *r, ps_t now);
 
 /* The instant of the next crossing, or PS_NEVER. */

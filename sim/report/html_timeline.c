@@ -79,7 +79,7 @@ static void put_rail(struct html *h, const struct timeline *t)
   char text[64];
   if (t->point_count == 0) return;
   html_put(h, "<details>\n<summary>The rail voltage as a table</summary>\n");
-  html_table(h, "Points of the rail voltage; straight in between", columns);
+  html_table(h, "Points at which the rail voltage is recorded", columns);
   for (uint32_t i = 0; i < t->point_count; i++) {
     html_row(h, units_text(text, sizeof text, UNIT_TIME, t->points[i].at),
              false);

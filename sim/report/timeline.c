@@ -145,41 +145,6 @@ static void add_point(struct timeline *t, ps_t at, uint32_t mv)
   t->points[t->point_count++] = (struct timeline_point){at, mv};
 }
 
-/* On its way from the last point to the target. */
-static uint32_t rail_at(const struct timeline *t, ps_t at)
-{
-  if (t->point_count == 0) return 0;
-  const struct timeline_point *from = &t->points[t->point_count - 1];
-  if (!t->moving) return from->mv;
-  ps_t whole = t->target.at - from->at;
-  if (at >= t->target.at || whole <= 0) return t->target.mv;
-  wide_t way = (wide_t)t->target.mv - from->mv;
-  return (uint32_t)(from->mv + way * (at - from->at) / whole);
-}
-
-/* Up to `at`: if the rail got where it was going, that is a point. */
-static void settle(struct timeline *t, ps_t at)
-{
-  if (!t->moving || t->target.at > at) return;
-  add_point(t, t->target.at, t->target.mv);
-  t->moving = false;
-}
-
-static void follow_source(struct timeline *t, const struct trace_record *r)
-{
-  settle(t, r->at);
-  add_point(t, r->at, rail_at(t, r->at));
-  t->target.at = r->at + (ps_t)r->b * PS_PER_NS;
-  t->target.mv = r->a;
-  t->moving = true;
-}
-
-static void cross(struct timeline *t, const struct trace_record *r)
-{
-  settle(t, r->at);
-  add_point(t, r->at, r->b);
-}
-
 /* --- the fold ------------------------------------------------------------ */
 
 static void take(void *context, const struct trace_record *r)
@@ -190,9 +155,9 @@ static void take(void *context, const struct trace_record *r)
   case TRACE_STEP_END: end_step(t, r); break;
   case TRACE_RESET: add_mark(&t->resets, r); break;
   case TRACE_LATCH: add_mark(&t->samples, r); break;
-  case TRACE_SOURCE: follow_source(t, r); break;
+  case TRACE_RAIL: add_point(t, r->at, r->a); break;
   case TRACE_RAIL_RISE:
-  case TRACE_RAIL_FALL: cross(t, r); break;
+  case TRACE_RAIL_FALL: add_point(t, r->at, r->b); break;
   default: break;
   }
   for (size_t i = 0; i < lane_feed_count; i++) {
@@ -204,8 +169,9 @@ void timeline_listen(struct timeline *t, const struct part *part,
                      const struct case_script *script, struct trace *trace)
 {
   *t = (struct timeline){.part = part, .script = script};
+  add_point(t, 0, 0);
   trace_mask mask = TRACE_BIT(TRACE_STEP) | TRACE_BIT(TRACE_STEP_END) |
-                    TRACE_BIT(TRACE_RESET) | TRACE_BIT(TRACE_SOURCE) |
+                    TRACE_BIT(TRACE_RESET) | TRACE_BIT(TRACE_RAIL) |
                     TRACE_BIT(TRACE_RAIL_RISE) | TRACE_BIT(TRACE_RAIL_FALL);
   for (size_t i = 0; i < lane_feed_count; i++) {
     mask |= TRACE_BIT(lane_feeds[i].kind);
@@ -221,8 +187,7 @@ void timeline_end(struct timeline *t, ps_t end)
     struct lane *lane = &t->lanes[i];
     if (lane->open) lane->spans[lane->count - 1].to = end;
   }
-  settle(t, end);
-  if (t->point_count > 0) add_point(t, end, rail_at(t, end));
+  add_point(t, end, t->points[t->point_count - 1].mv);
 }
 
 void timeline_free(struct timeline *t)

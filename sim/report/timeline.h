@@ -103,7 +103,8 @@ struct timeline_marks {
   uint32_t count, room;
 };
 
-/* A point of the rail voltage; straight lines lead from one to the next. */
+/* A point of the rail voltage, which begins at 0 V. What is between two of
+ * them no record says; it is drawn straight. */
 struct timeline_point {
   ps_t at;
   uint32_t mv;
@@ -119,8 +120,6 @@ struct timeline {
   struct timeline_marks resets, samples;
   struct timeline_point *points;
   uint32_t point_count, point_room;
-  struct timeline_point target; /* where the rail goes */
-  bool moving;
   struct assumed assumed; /* which sections the trace touched */
   ps_t end;
 };

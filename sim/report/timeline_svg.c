@@ -30,9 +30,8 @@ const char timeline_scale[] =
     "instants grows by one step each time the pause between them grows "
     "tenfold. Long pauses carry a break mark and their length. Every instant "
     "at which something changes has a tick. A time such as +300 us counts "
-    "from "
-    "the one before it that is written without a plus. The rail is drawn "
-    "straight between its dots.";
+    "from the one before it that is written without a plus. The rail is "
+    "computed at its dots and drawn straight between them.";
 
 static const struct {
   const char *ground, *strokes;

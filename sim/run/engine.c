@@ -32,6 +32,7 @@ static void follow_supply(struct machine *m)
   uv_t level = rail_level(&m->chip.rail, m->now);
   struct rail_segment s = supply_segment(&m->supply, level, load, m->now);
   tell_feed(m, fed, level);
+  rail_tell(&m->chip.rail, chip_moment(&m->chip, m->now), &m->trace);
   rail_move(&m->chip.rail, &s);
 }
 

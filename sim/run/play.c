@@ -169,6 +169,7 @@ static void take_step(struct play *p, uint32_t number)
     expect_wait(&a, &p->judge, p->options.judge);
   else
     action_take(&a);
+  rail_tell(&m->chip.rail, chip_moment(&m->chip, m->now), &m->trace);
   trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STEP_END, number,
             0);
 }
