@@ -47,6 +47,7 @@ page still-boots-rom demo
 page rom-first-lands landing
 page power-cycle-that-was-none cycle
 page rom-shorts-a-pin fight
+page back-powered-rail fed
 "$program" sweep traces/still-boots-rom.jsonc --cut each-event \
   --html "$work/sweep.html" >/dev/null
 page still-boots-rom beside --part latched,checked --compare

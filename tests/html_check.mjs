@@ -235,7 +235,7 @@ const onPhone = async (name, page) => {
     `${name}: the page scrolls sideways at 360 pixels`);
 };
 
-for (const name of ['demo', 'landing', 'cycle', 'fight']) {
+for (const name of ['demo', 'landing', 'cycle', 'fight', 'fed']) {
   const page = await open(name);
   const picture = await shown(page);
   compareWithJson(name, picture);

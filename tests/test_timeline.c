@@ -207,6 +207,27 @@ static void what_changes_too_often_says_how_often(void **state)
                       "low, then 7 changes");
 }
 
+static void a_rail_fed_through_pins_says_by_how_many(void **state)
+{
+  struct bench *b = *state;
+  at(b, 10, TRACE_FED, 2, 2400);
+  at(b, 20, TRACE_FED, 0, 2100);
+  timeline_end(&b->timeline, 30);
+  assert_string_equal(spans_of(b, LANE_FED, 0), "10..20 2 pins");
+}
+
+static void deep_sleep_ends_with_a_wake_up_or_a_reset(void **state)
+{
+  struct bench *b = *state;
+  at(b, 10, TRACE_DEEP_SLEEP, SLEEP_ENTERED, 0);
+  at(b, 20, TRACE_DEEP_SLEEP, SLEEP_WOKEN_BY_PIN, 0);
+  at(b, 30, TRACE_DEEP_SLEEP, SLEEP_ENTERED, 0);
+  at(b, 40, TRACE_RESET, CAUSE_PIN, 0);
+  timeline_end(&b->timeline, 50);
+  assert_string_equal(spans_of(b, LANE_DEEP_SLEEP, 0),
+                      "10..20 asleep; 30..40 asleep");
+}
+
 static void the_rail_has_a_point_a_record(void **state)
 {
   struct bench *b = *state;
@@ -295,6 +316,8 @@ int main(void)
       BENCH_TEST(each_pin_has_a_lane_and_says_its_net),
       BENCH_TEST(an_option_word_is_told_by_its_fields),
       BENCH_TEST(what_changes_too_often_says_how_often),
+      BENCH_TEST(a_rail_fed_through_pins_says_by_how_many),
+      BENCH_TEST(deep_sleep_ends_with_a_wake_up_or_a_reset),
       BENCH_TEST(the_rail_has_a_point_a_record),
       BENCH_TEST(strips_follow_one_another),
       BENCH_TEST(a_run_without_time_has_one_strip),

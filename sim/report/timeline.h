@@ -32,6 +32,7 @@
 
 /* From the top of the picture to its bottom. */
 enum lane_kind {
+  LANE_FED,
   LANE_LINE,
   LANE_OPTION, /* one an option word */
   LANE_HELD,
@@ -39,6 +40,7 @@ enum lane_kind {
   LANE_STALE,
   LANE_STRAP, /* one a strap */
   LANE_EXECUTION,
+  LANE_DEEP_SLEEP,
   LANE_CLOCK,
   LANE_FLASH,
   LANE_PIN,        /* one a pin */

@@ -28,6 +28,24 @@ static uint32_t take_b(const struct timeline *t, uint32_t before,
   return r->b;
 }
 
+/* 0 is none. */
+static uint32_t take_some(const struct timeline *t, uint32_t before,
+                          const struct trace_record *r)
+{
+  (void)t;
+  (void)before;
+  return r->a == 0 ? LANE_EMPTY : r->a;
+}
+
+/* Whatever it is woken by. */
+static uint32_t take_sleep(const struct timeline *t, uint32_t before,
+                           const struct trace_record *r)
+{
+  (void)t;
+  (void)before;
+  return r->a == SLEEP_ENTERED ? r->a : LANE_EMPTY;
+}
+
 static uint32_t take_end(const struct timeline *t, uint32_t before,
                          const struct trace_record *r)
 {
@@ -90,6 +108,7 @@ static uint32_t take_region(const struct timeline *t, uint32_t before,
 /* Records that feed two lanes have two rows; the rows of LANE_STALE come
  * behind those that it is computed from. */
 const struct lane_feed lane_feeds[] = {
+    {TRACE_FED, LANE_FED, false, take_some},
     {TRACE_RESET_LINE, LANE_LINE, false, take_a},
     {TRACE_OPTION, LANE_OPTION, true, take_b},
     {TRACE_LATCH, LANE_HELD, false, take_a},
@@ -101,6 +120,8 @@ const struct lane_feed lane_feeds[] = {
     {TRACE_MODE, LANE_EXECUTION, false, take_mode},
     {TRACE_PHASE, LANE_EXECUTION, false, take_phase},
     {TRACE_ENTER, LANE_EXECUTION, false, take_region},
+    {TRACE_DEEP_SLEEP, LANE_DEEP_SLEEP, false, take_sleep},
+    {TRACE_RESET, LANE_DEEP_SLEEP, false, take_end},
     {TRACE_CLOCK, LANE_CLOCK, false, take_a},
     {TRACE_FLASH_BEGIN, LANE_FLASH, false, take_a},
     {TRACE_FLASH_END, LANE_FLASH, false, take_end},
@@ -121,6 +142,7 @@ static const struct {
   enum lane_look look;
   bool bursts;
 } rows[LANE_KIND_COUNT_] = {
+    [LANE_FED] = {"fed", "rail fed through pins", NULL, LOOK_BOX, false},
     [LANE_LINE] = {"line", "reset line", "level", LOOK_LEVEL, false},
     [LANE_OPTION] = {"option", "option word ", NULL, LOOK_BOX, false},
     [LANE_HELD] = {"latch-held", "what the latch holds", "latch", LOOK_BOX,
@@ -130,6 +152,7 @@ static const struct {
     [LANE_STALE] = {"latch-stale", "so the latch is", NULL, LOOK_BOX, false},
     [LANE_STRAP] = {"strap", "sampled strap ", "level", LOOK_LEVEL, false},
     [LANE_EXECUTION] = {"execution", "execution", NULL, LOOK_BOX, false},
+    [LANE_DEEP_SLEEP] = {"deep-sleep", "deep sleep", NULL, LOOK_BOX, false},
     [LANE_CLOCK] = {"clock", "core clock", NULL, LOOK_BOX, false},
     [LANE_FLASH] = {"flash", "flash orders", "op", LOOK_BOX, true},
     [LANE_PIN] = {"pin", "driven: ", "drive", LOOK_LEVEL, false},
@@ -257,6 +280,11 @@ static void say_value(const struct timeline *t, const struct lane *lane,
   case LANE_OPTION: say_option(t, lane->index, s->value, buf, size); break;
   case LANE_EXECUTION: say_execution(t, s->value, buf, size); break;
   case LANE_STALE: snprintf(buf, size, "stale"); break;
+  case LANE_DEEP_SLEEP: snprintf(buf, size, "asleep"); break;
+  case LANE_FED:
+    snprintf(buf, size, "%" PRIu32 " pin%s", s->value,
+             s->value == 1 ? "" : "s");
+    break;
   case LANE_CLOCK:
     if (s->value < t->part->clock.source_count)
       snprintf(buf, size, "%s", t->part->clock.sources[s->value].name);
@@ -313,6 +341,7 @@ enum lane_shade lane_shade(const struct timeline *t, const struct lane *lane,
   case LANE_STALE:
   case LANE_CONTENTION: return SHADE_CROSS;
   case LANE_FLASH: return SHADE_SOLID;
+  case LANE_FED: return SHADE_HATCH;
   default: return SHADE_PLAIN;
   }
 }
