@@ -13,7 +13,6 @@ import re
 import sys
 import xml.etree.ElementTree as xml
 
-NEVER = 1 << 63
 WORDS = {
     "boot": "off held options check line straps vectors running",
     "core": "off held running sleeping halted lockup",
@@ -83,7 +82,6 @@ def read_trace(path):
 class Signals:
     def __init__(self, names):
         self.value = {}
-        self.rail, self.target, self.up = 0, 0, NEVER
         self.part, self.outside, self.fought = {}, {}, set()
         for name in names:
             scope = name.split(".")[0]
@@ -107,29 +105,13 @@ class Signals:
             if key[0] == scope and (among is None or key[1] in among):
                 self.put(name, "1" if key[1] == word else "0")
 
-    def advance(self, at):
-        """The source is up at `self.up`, which comes at or before `at`."""
-        if self.up <= at:
-            self.rail, self.up = self.target, NEVER
-            self.number("supply.rail_mv", self.rail)
-
     def take(self, at, kind, a):
         if kind == "step":
             self.number("run.step", int(a["step"]))
         elif kind == "source":
-            self.target = int(a["mv"])
-            self.number("supply.source_mv", self.target)
-            ramp = a["ramp"].rstrip("ns")
-            self.up = NEVER
-            if self.target > self.rail and not ramp.startswith(">="):
-                self.up = at + int(ramp) * 1000
-        elif kind in ("rail+", "rail-"):
-            self.rail = int(a["mv"])
-            self.number("supply.rail_mv", self.rail)
-            if kind == "rail-" or self.rail >= self.target:
-                self.up = NEVER
-            elif self.up == NEVER:
-                self.up = at + 1000
+            self.number("supply.source_mv", int(a["mv"]))
+        elif kind in ("rail", "rail+", "rail-"):
+            self.number("supply.rail_mv", int(a["mv"]))
         elif kind == "line":
             self.put("reset.line", "1" if a["level"] == "high" else "0")
         elif kind == "flag":
@@ -193,7 +175,6 @@ def compare_dump(directory, result, nets, latched):
     must_be("last time of the dump", changes[-1][0], int(result["end_ps"]))
     for at in times:
         seen.update(dump.get(at, {}))
-        signals.advance(at)
         # A record may bear an instant a little before that of the one ahead of
         # it: the core's, an instruction ago. It counts from the latter on.
         while next_record < len(records) and records[next_record][0] <= at:

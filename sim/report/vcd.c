@@ -93,15 +93,7 @@ static bool flush(struct vcd *v)
 /* What is collected belongs to the instants before `at`. */
 static void advance(struct vcd *v, ps_t at)
 {
-  if (v->source_up <= at) {
-    if (v->source_up > v->now) {
-      flush(v);
-      v->now = v->source_up;
-    }
-    vcd_set(v, VCD_RAIL, 0, v->source_mv);
-    v->source_up = PS_NEVER;
-  }
-  if (at == v->now) return;
+  if (at <= v->now) return;
   flush(v);
   v->now = at;
 }
@@ -185,8 +177,6 @@ void vcd_head(struct vcd *v)
   make_vars(v);
   v->now = 0;
   v->begun = false;
-  v->source_up = PS_NEVER;
-  v->source_mv = 0;
   vcd_choose(v, VCD_MODE, CORE_OFF);
   vcd_choose(v, VCD_PHASE, 0);
   vcd_choose(v, VCD_OP, 0);

@@ -72,8 +72,6 @@ struct vcd {
   uint32_t nets[PART_MAX_PINS]; /* of the script; PART_NONE */
   bool begun;                   /* the first values are written */
   ps_t now;                     /* the instant being collected */
-  ps_t source_up;               /* PS_NEVER: nothing rises */
-  uint32_t source_mv;
 };
 
 /* Write the head. The first five fields are set; call once, before the run.

@@ -10,20 +10,16 @@
 static void take_source(struct vcd *v, const struct trace_record *r)
 {
   vcd_set(v, VCD_SOURCE, 0, r->a);
-  v->source_mv = r->a;
-  bool rises = r->a > vcd_var(v, VCD_RAIL, 0)->value;
-  v->source_up =
-      rises && r->b != UINT32_MAX ? r->at + (ps_t)r->b * PS_PER_NS : PS_NEVER;
 }
 
-/* A record holds whole nanoseconds: a crossing may come up to one after the
- * source was told to be up. */
+static void take_rail(struct vcd *v, const struct trace_record *r)
+{
+  vcd_set(v, VCD_RAIL, 0, r->a);
+}
+
 static void cross_threshold(struct vcd *v, const struct trace_record *r)
 {
   vcd_set(v, VCD_RAIL, 0, r->b);
-  bool rises = r->kind == TRACE_RAIL_RISE && r->b < v->source_mv;
-  if (rises && v->source_up == PS_NEVER) v->source_up = r->at + PS_PER_NS;
-  if (!rises) v->source_up = PS_NEVER;
 }
 
 static void take_line(struct vcd *v, const struct trace_record *r)
@@ -161,6 +157,7 @@ static void take_contention(struct vcd *v, const struct trace_record *r)
 const vcd_take vcd_takes[TRACE_KIND_COUNT_] = {
     [TRACE_STEP] = take_step,
     [TRACE_SOURCE] = take_source,
+    [TRACE_RAIL] = take_rail,
     [TRACE_RAIL_FALL] = cross_threshold,
     [TRACE_RAIL_RISE] = cross_threshold,
     [TRACE_RESET_LINE] = take_line,
