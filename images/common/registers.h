@@ -111,7 +111,7 @@
 #define VECTOR_BASE         0xE000ED08u /* VTOR */
 #define AIRCR               0xE000ED0Cu
 #define AIRCR_KEY           (0x05FAu << 16)
-#define AIRCR_RESET_REQUEST (1u << 2) /* SYSRESETREQ */
+#define AIRCR_RESET_REQUEST (1u << 2)   /* SYSRESETREQ */
 #define SYSTEM_CONTROL      0xE000ED10u /* SCR */
 #define SLEEPDEEP           (1u << 2)
 

@@ -198,9 +198,9 @@ static const enum trace_kind wanted[] = {
     TRACE_OPTION_FALLBACK, TRACE_ECC,           TRACE_PROBE_FAILED,
     TRACE_LOCKUP,          TRACE_OVERLOAD,      TRACE_UNMODELLED,
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
-    TRACE_RESET,         TRACE_PROBE,
-    TRACE_START,           TRACE_VECTORS,       TRACE_RECEIVED,
-    TRACE_SERIAL_LOST,     TRACE_HOST_END,      TRACE_FLASH_FADED,
+    TRACE_RESET,           TRACE_PROBE,         TRACE_START,
+    TRACE_VECTORS,         TRACE_RECEIVED,      TRACE_SERIAL_LOST,
+    TRACE_HOST_END,        TRACE_FLASH_FADED,
 };
 
 void findings_init(struct findings *f, const struct plan *plan,
