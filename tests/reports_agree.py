@@ -233,12 +233,29 @@ def compare_junit(directory, result):
             [f["kind"] for f in result["findings"]])
 
 
+def numbers(text):
+    """"2 to 4, 7" as a list; nothing is 0."""
+    if not text:
+        return [0]
+    ends = [part.split(" to ") for part in text.split(", ")]
+    return [n for e in ends for n in range(int(e[0]), int(e[-1]) + 1)]
+
+
 def compare_text(directory, result):
     text = open(directory + "/run.text", encoding="utf-8").read()
-    must_be("findings in text", re.findall(r"^finding: ([a-z-]+)", text, re.M),
-            [f["kind"] for f in result["findings"]])
-    must_be("starts in text", re.findall(r"^ {1,4}(\d+)  [0-9.]+ [a-z]+  ", text, re.M),
-            [str(s["n"]) for s in result["starts"]])
+    # What is said of several starts in the same words is said once in text.
+    told = re.findall(r"^finding: ([a-z-]+)(?:, starts? ([0-9 to,]+))?$", text,
+                      re.M)
+    must_be("findings in text",
+            sorted((kind, number) for kind, starts in told
+                   for number in numbers(starts)),
+            sorted((f["kind"], f["start"] or 0) for f in result["findings"]))
+    rows = []
+    for first, again in re.findall(
+            r"^ {1,4}(\d+)  [0-9.]+ [a-z]+  |and the same .*to start (\d+)",
+            text, re.M):
+        rows += numbers(first or "%d to %s" % (rows[-1] + 1, again))
+    must_be("starts in text", rows, [s["n"] for s in result["starts"]])
     verdict = text.splitlines()[-1].split(":")[0]
     must_be("verdict in text", verdict.replace("no verdict", "none"),
             result["verdict"])

@@ -242,6 +242,16 @@ static const struct row {
        "}"}},
      "case.json:14:54: steps[1].by: needs a probe, and none is attached here; "
      "expected \"probe\": \"attach\" before it, or \"by\": \"preset\""},
+    {"an order of units is the probe's, not a loader's",
+     {{"\"erase\": \"all\" }",
+       "\"through\": \"app\", \"order\": \"vectors-last\" }"}},
+     "case.json:21:41: steps[8].order: does not go with \"through\"; a loader "
+     "has an order of its own"},
+    {"an order of units is the probe's, not nobody's",
+     {{"\"erase\": \"all\" }",
+       "\"by\": \"preset\", \"order\": \"vectors-last\" }"}},
+     "case.json:21:39: steps[8].order: does not go with \"by\": \"preset\"; "
+     "expected the probe to write"},
     {"a reload needs the probe attached",
      {{"{ \"reset\": \"watchdog\" }", "{ \"reload\": \"options\" }"}},
      "case.json:27:17: steps[14].reload: needs a probe, and none is attached "

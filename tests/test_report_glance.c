@@ -108,6 +108,53 @@ static const struct words_row {
            "\nfinding: lockup\n  Second.\n" END},
 };
 
+/* Starts that differ in number and time only. */
+#define ALIKE(n)                                                              \
+  {                                                                           \
+    .number = n, .at = n * PS_PER_MS, .region = "flash", .rule = "otherwise", \
+    .outcome = OUTCOME_RESET, .doing = OUTCOME_RUNNING                        \
+  }
+
+static void write_again(FILE *to, const void *context)
+{
+  const uint32_t *differs = context;
+  struct start starts[] = {ALIKE(1), ALIKE(2), ALIKE(3), ALIKE(4), ALIKE(5)};
+  if (*differs) starts[*differs - 1].reached_count = 1;
+  if (*differs) starts[*differs - 1].reached[0] = "main";
+  struct finding findings[] = {
+      {.kind = FINDING_ROM_RAN, .start = 1, .text = "One."},
+      {.kind = FINDING_ROM_RAN, .start = 2, .text = "Two."},
+      {.kind = FINDING_ROM_RAN, .start = 3, .text = "Two."},
+      {.kind = FINDING_ROM_RAN, .start = 5, .text = "Two."},
+  };
+  const struct result r = {.title = "A title",
+                           .part = "p",
+                           .starts = starts,
+                           .start_count = 5,
+                           .findings = findings,
+                           .finding_count = 4};
+  report_text(to, &r, &(struct text_style){.words = TEXT_EXPERT});
+}
+
+static void what_comes_again_is_told_once(void **state)
+{
+  (void)state;
+  uint32_t differs = 0;
+  char *text = fixture_capture(write_again, &differs);
+  assert_contains(text, "    1  1 ms ");
+  assert_contains(text, "and the same 4 more times, to start 5 at 5 ms\n");
+  assert_null(strstr(text, "    2  2 ms"));
+  assert_contains(text, "finding: rom-ran, start 1\n");
+  assert_contains(text, "finding: rom-ran, starts 2 to 3, 5\n");
+  free(text);
+  differs = 3;
+  text = fixture_capture(write_again, &differs);
+  assert_null(strstr(text, "the same"));
+  assert_contains(text, "    2  2 ms ");
+  assert_contains(text, "reached main; running; then reset");
+  free(text);
+}
+
 static void write_style(FILE *to, const void *context)
 {
   report_text(to, &glance, context);
@@ -188,6 +235,7 @@ static void the_verdict_is_one_line(void **state)
 int main(void)
 {
   const struct CMUnitTest single[] = {
+      cmocka_unit_test(what_comes_again_is_told_once),
       cmocka_unit_test(colour_adds_nothing_but_itself),
       cmocka_unit_test(names_of_any_length_keep_the_report_whole),
       cmocka_unit_test(the_verdict_is_one_line),

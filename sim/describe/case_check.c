@@ -89,6 +89,27 @@ static enum sim_status check_send(struct bench *bench, const struct step *step,
   return check_host(bench, json_get(node, "send"), err);
 }
 
+/* Only a probe that orders each unit by itself has a say in which is first. */
+static enum sim_status check_order(const struct step *step,
+                                   const struct json *node,
+                                   struct sim_error *err)
+{
+  const struct json *order = json_get(node, "order");
+  if (!order) return SIM_OK;
+  if (step->has_through) {
+    return json_fail_key(order, SIM_KEY, err,
+                         "does not go with \"through\"; a loader has an order "
+                         "of its own");
+  }
+  if (step->by == BY_HOST || step->by == BY_PRESET) {
+    return json_fail_key(order, SIM_KEY, err,
+                         "does not go with \"by\": \"%s\"; expected the "
+                         "probe to write",
+                         step->by == BY_HOST ? "host" : "preset");
+  }
+  return SIM_OK;
+}
+
 static enum sim_status check_by(struct bench *bench, const struct step *step,
                                 const struct json *node, struct sim_error *err)
 {
@@ -97,6 +118,8 @@ static enum sim_status check_by(struct bench *bench, const struct step *step,
                          "does not go with \"by\": \"preset\"; expected the "
                          "probe to bring the loader");
   }
+  enum sim_status status = check_order(step, node, err);
+  if (status != SIM_OK) return status;
   const struct json *by = json_get(node, "by");
   if (step->by == BY_HOST) return check_host(bench, by, err);
   if (step->by == BY_PRESET || bench->probe_attached) return SIM_OK;

@@ -3,8 +3,8 @@
 #include <inttypes.h>
 
 #include "base/file.h"
-#include "describe/newcomer.h"
 #include "report/page.h"
+#include "report/text_findings.h"
 #include "report/text_glance.h"
 #include "report/text_learned.h"
 #include "report/text_after.h"
@@ -38,40 +38,6 @@ static void put_starts(struct page *page, const struct result *r,
   for (uint32_t i = 0; i < r->start_count && style->full; i++) {
     page_gap(page);
     text_start(page, &r->starts[i], style->words);
-  }
-}
-
-/* The first of its kind is explained. */
-static bool is_first(const struct result *r, const struct finding *f)
-{
-  for (const struct finding *before = r->findings; before < f; before++) {
-    if (before->kind == f->kind) return false;
-  }
-  return true;
-}
-
-static void put_finding(struct page *page, const struct result *r,
-                        const struct finding *f, enum text_words words)
-{
-  bool explained = words != TEXT_EXPERT && is_first(r, f);
-  page_gap(page);
-  page_item(page, 0, 0, "");
-  page_tint(page, PAGE_NOTE, "finding");
-  page_say(page, ": ");
-  page_say(page, finding_word(f->kind));
-  if (f->start > 0) page_format(page, ", start %" PRIu32, f->start);
-  page_end(page);
-  page_item(page, 2, 2, "");
-  if (explained) page_say(page, finding_newcomer(f->kind));
-  if (explained) page_say(page, " ");
-  page_say(page, f->text);
-  page_end(page);
-  if (f->remedy_count == 0) return;
-  page_line(page, 2, "What mends it on this part:");
-  for (uint32_t i = 0; i < f->remedy_count; i++) {
-    page_item(page, 4, 6, "-");
-    page_say(page, f->remedies[i]);
-    page_end(page);
   }
 }
 
@@ -146,9 +112,7 @@ void report_text(FILE *to, const struct result *result,
   for (uint32_t i = 0; i < result->measure_count; i++) {
     put_measure(&page, &result->measures[i]);
   }
-  for (uint32_t i = 0; i < result->finding_count; i++) {
-    put_finding(&page, result, &result->findings[i], style->words);
-  }
+  text_findings(&page, result, style->words);
   text_learned(&page, result);
   put_failures(&page, result);
   text_after(&page, result->after);

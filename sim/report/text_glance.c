@@ -10,6 +10,9 @@
 
 enum { COLUMNS = 5, COLUMN_BYTES = 72, LEAD_BYTES = 256, WIDEST_LEAD = 66 };
 
+/* So many starts in a row that are alike are told once. */
+enum { WORTH_COUNTING = 3 };
+
 static const char *const heads[COLUMNS] = {"start", "at", "cause", "latch",
                                            "region"};
 
@@ -186,6 +189,84 @@ static void put_rules(struct page *page, const struct result *r,
   }
 }
 
+/* --- the same again ------------------------------------------------------ */
+
+static bool same_text(const char *a, const char *b)
+{
+  return a == b || (a && b && strcmp(a, b) == 0);
+}
+
+static bool same_pins(const struct start *a, const struct start *b)
+{
+  const uint32_t room = sizeof a->pins / sizeof a->pins[0];
+  if (a->pin_count != b->pin_count) return false;
+  for (uint32_t i = 0; i < a->pin_count && i < room; i++) {
+    if (strcmp(a->pins[i].pin, b->pins[i].pin) != 0) return false;
+  }
+  return true;
+}
+
+static bool same_course(const struct start *a, const struct start *b)
+{
+  if (a->reached_count != b->reached_count) return false;
+  for (uint32_t i = 0; i < a->reached_count; i++) {
+    if (strcmp(a->reached[i], b->reached[i]) != 0) return false;
+  }
+  return a->landing.landed == b->landing.landed &&
+         same_text(a->landing.region, b->landing.region) &&
+         same_text(a->fault.exception, b->fault.exception) &&
+         a->outcome == b->outcome && start_doing(a) == start_doing(b) &&
+         a->waits_on == b->waits_on &&
+         (a->instructions == 0) == (b->instructions == 0) &&
+         a->rom_instructions == b->rom_instructions;
+}
+
+/* True if two starts differ in number and time only, as told here. */
+static bool alike(const struct start *a, const struct start *b)
+{
+  return strcmp(rows_why(a), rows_why(b)) == 0 &&
+         a->has_latch == b->has_latch &&
+         a->latch_programmed == b->latch_programmed && a->stale == b->stale &&
+         same_text(a->rule, b->rule) && strcmp(a->region, b->region) == 0 &&
+         same_course(a, b) && same_pins(a, b);
+}
+
+/* How many from `first` on are alike. */
+static uint32_t alike_from(const struct result *r, uint32_t first)
+{
+  uint32_t count = 1;
+  while (first + count < r->start_count &&
+         alike(&r->starts[first], &r->starts[first + count])) {
+    count++;
+  }
+  return count;
+}
+
+static void put_again(struct page *page, const struct start *last,
+                      uint32_t times)
+{
+  page_item(page, 7, 7, "");
+  page_format(page,
+              "and the same %" PRIu32 " more times, to start %" PRIu32 " at ",
+              times, last->number);
+  text_time(page, last->at);
+  page_end(page);
+}
+
+/* Returns how many starts it told. */
+static uint32_t put_start(struct page *page, const struct result *r,
+                          uint32_t i, const size_t widths[COLUMNS])
+{
+  uint32_t count = alike_from(r, i);
+  put_row(page, &r->starts[i], widths);
+  page_item(page, 7, 7, "");
+  text_doings(page, &r->starts[i]);
+  page_end(page);
+  if (count < WORTH_COUNTING) return 1;
+  put_again(page, &r->starts[i + count - 1], count - 1);
+  return count;
+}
+
 void text_glance(struct page *page, const struct result *r,
                  enum text_words words)
 {
@@ -194,11 +275,8 @@ void text_glance(struct page *page, const struct result *r,
     widths[i] = width(r, i);
   }
   put_row(page, NULL, widths);
-  for (uint32_t i = 0; i < r->start_count; i++) {
-    put_row(page, &r->starts[i], widths);
-    page_item(page, 7, 7, "");
-    text_doings(page, &r->starts[i]);
-    page_end(page);
+  for (uint32_t i = 0; i < r->start_count;) {
+    i += put_start(page, r, i, widths);
   }
   page_gap(page);
   page_line(page, 0, "the rules that decided:");
