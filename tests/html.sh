@@ -51,6 +51,9 @@ page back-powered-rail fed
 "$program" sweep traces/still-boots-rom.jsonc --cut each-event \
   --html "$work/sweep.html" >/dev/null
 page still-boots-rom beside --part latched,checked --compare
+"$program" why traces/why-only-the-pc.jsonc --html "$work/why.html" >/dev/null
+"$program" why traces/why-nothing-fits.jsonc --html "$work/none.html" \
+  >/dev/null || test $? -eq 3
 
 cp tests/html_check.mjs "$work"
 node "$work/html_check.mjs" "$work" 2>&1

@@ -1,5 +1,6 @@
 // html_check.mjs FOLDER -- see html.sh. FOLDER has NAME.html, NAME.json and
-// NAME.trace of one run each; beside.html is of two, sweep.html is that of a sweep.
+// NAME.trace of one run each; beside.html is of two. sweep.html, why.html and
+// none.html are of those commands: against their JSON stands pages_agree.py.
 //
 // Accessibility: WCAG 2.1, as axe-core reads it. A4: ISO 216, 210 mm wide;
 // a CSS pixel is 1/96 inch (CSS Values and Units Level 3, 6.2).
@@ -242,7 +243,7 @@ for (const name of ['demo', 'landing', 'cycle', 'fight', 'fed']) {
   compareWithTrace(name, picture);
   await page.close();
 }
-for (const name of ['demo', 'beside', 'sweep']) {
+for (const name of ['demo', 'beside', 'sweep', 'why', 'none']) {
   const page = await open(name);
   await byKeyboard(name, page);
   await onPhone(name, page);

@@ -9,6 +9,7 @@
 #include "cli/output.h"
 #include "cli/run_plan.h"
 #include "report/lesson.h"
+#include "report/text_steps.h"
 
 enum { QUIZ_PART, QUIZ_HTML, QUIZ_MODELS, QUIZ_OPTION_COUNT_ };
 
@@ -150,11 +151,11 @@ static void teach(struct quiz *q)
   page_gap(&q->page);
   for (uint32_t i = 0; i < l->result->start_count && !q->ended; i++) {
     const struct start *s = &l->result->starts[i];
-    lesson_steps(&q->page, l, told, s->step + 1);
+    text_steps(&q->page, l->script, told, s->step + 1);
     if (s->step + 1 > told) told = s->step + 1;
     ask_start(q, s);
   }
-  if (!q->ended) lesson_steps(&q->page, l, told, l->script->step_count);
+  if (!q->ended) text_steps(&q->page, l->script, told, l->script->step_count);
   page_item(&q->page, 0, 0, "");
   page_format(&q->page, "%" PRIu32 " of %" PRIu32 " right", q->right,
               questions(l));

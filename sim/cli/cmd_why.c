@@ -2,6 +2,7 @@
 
 #include <inttypes.h>
 #include <stdio.h>
+#include <string.h>
 #include <sys/stat.h>
 
 #include "api/firstfetch.h"
@@ -13,11 +14,19 @@
 #include "report/why_report.h"
 #include "run/why.h"
 
-enum { WHY_PART, WHY_JSON, WHY_WRITE, WHY_MODELS, WHY_OPTION_COUNT_ };
+enum {
+  WHY_PART,
+  WHY_JSON,
+  WHY_HTML,
+  WHY_WRITE,
+  WHY_MODELS,
+  WHY_OPTION_COUNT_
+};
 
 static const struct option options[] = {
     [WHY_PART] = {"part", "P", "on this part, not the case's own", false},
     [WHY_JSON] = {"json", "FILE", "write the answer there as JSON", false},
+    [WHY_HTML] = {"html", "FILE", "write the answer there as a page", false},
     [WHY_WRITE] = {"write", "DIR",
                    "write each explanation there as a case that shows it",
                    false},
@@ -30,7 +39,7 @@ struct asker {
   const struct json *root;
   const struct case_script *script;
   const struct part *part;
-  struct output json;
+  struct output json, html;
   struct progress progress;
   bool begun;
   struct diagnosis diagnosis;
@@ -105,34 +114,62 @@ static enum sim_status make_folder(const char *folder, struct sim_error *err)
                   "is there");
 }
 
-static enum sim_status answer(struct asker *a, struct sim_error *err)
+/* Two outputs in one file would be neither. */
+static enum sim_status check_outputs(const struct given *given,
+                                     struct sim_error *err)
+{
+  const char *json = options_value(given, WHY_JSON);
+  const char *html = options_value(given, WHY_HTML);
+  if (json == NULL || html == NULL || strcmp(json, html) != 0) return SIM_OK;
+  const struct sim_place where = {.path = "--html"};
+  return sim_fail(err, SIM_USAGE, &where,
+                  "goes where --json goes; expected another file");
+}
+
+static enum sim_status tell(struct asker *a, struct sim_error *err)
 {
   const char *json = options_value(a->given, WHY_JSON);
+  const char *html = options_value(a->given, WHY_HTML);
+  if (a->json.stream) why_json(a->json.stream, &a->diagnosis);
+  if (a->html.stream)
+    why_html(a->html.stream, &a->diagnosis, a->script, a->part);
+  if (!(json && output_is_standard(json)) &&
+      !(html && output_is_standard(html)))
+    why_text(stdout, &a->diagnosis);
+  enum sim_status status = output_commit(&a->json, err);
+  return status == SIM_OK ? output_commit(&a->html, err) : status;
+}
+
+static enum sim_status answer(struct asker *a, struct sim_error *err)
+{
   const char *folder = options_value(a->given, WHY_WRITE);
   const struct why_options how = {
       .folder = folder, .progress = tick, .context = a};
   enum sim_status status = make_folder(folder, err);
   if (status == SIM_OK)
-    status = output_open(&a->json, json, a->given->arena, err);
+    status = output_open(&a->json, options_value(a->given, WHY_JSON),
+                         a->given->arena, err);
+  if (status == SIM_OK)
+    status = output_open(&a->html, options_value(a->given, WHY_HTML),
+                         a->given->arena, err);
   if (status == SIM_OK)
     status = why_ask(a->root, a->script, a->part, &how, a->given->arena,
                      &a->diagnosis, err);
   if (a->begun) progress_end(&a->progress);
   if (status == SIM_OK) status = write_all(a, err);
-  if (status != SIM_OK) return status;
-  if (a->json.stream) why_json(a->json.stream, &a->diagnosis);
-  if (!(json && output_is_standard(json))) why_text(stdout, &a->diagnosis);
-  return output_commit(&a->json, err);
+  return status == SIM_OK ? tell(a, err) : status;
 }
 
 static enum sim_status run(const struct given *given, int *exit_code,
                            struct sim_error *err)
 {
   struct asker a = {.given = given, .loaded = firstfetch_open()};
-  enum sim_status status = load(&a, err);
+  enum sim_status status = check_outputs(given, err);
+  if (status == SIM_OK) status = load(&a, err);
   if (status == SIM_OK) status = answer(&a, err);
   *exit_code = a.diagnosis.count > 0 ? EXIT_HELD : EXIT_NO_ANSWER;
   output_abandon(&a.json);
+  output_abandon(&a.html);
   why_free(&a.diagnosis);
   firstfetch_close(a.loaded);
   return status;
@@ -140,7 +177,7 @@ static enum sim_status run(const struct given *given, int *exit_code,
 
 const struct command cmd_why = {
     .name = "why",
-    .usage = {"CASE [--part P] [--json FILE] [--write DIR]"},
+    .usage = {"CASE [--part P] [--json FILE] [--html FILE] [--write DIR]"},
     .sentence = "What was done and seen on the bench: which causes explain "
                 "it, what to measure next, what mends it?",
     .more = "The case tells what was done in its steps, as far as it is "

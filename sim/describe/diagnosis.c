@@ -27,6 +27,13 @@ const char *why_cause_mends(enum why_cause cause)
   return rows[cause].mends;
 }
 
+bool why_cause_finding(enum why_cause cause, enum finding_kind *finding)
+{
+  if (rows[cause].finding < 0) return false;
+  *finding = (enum finding_kind)rows[cause].finding;
+  return true;
+}
+
 enum why_cause why_cause_of(enum finding_kind finding)
 {
   for (int c = 0; c < WHY_COUNT_; c++)

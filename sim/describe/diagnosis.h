@@ -27,9 +27,13 @@ const char *why_cause_mends(enum why_cause cause);
 /* The cause that a finding names by itself, or WHY_COUNT_. */
 enum why_cause why_cause_of(enum finding_kind finding);
 
+/* The finding that names the cause; false: none does. */
+bool why_cause_finding(enum why_cause cause, enum finding_kind *finding);
+
 #define WHY_MAX_CAUSES   2 /* assumed at once */
 #define WHY_MAX_REMEDIES 16
 #define WHY_MAX_LISTED   32 /* explanations */
+#define WHY_MAX_DROPPED  65 /* each cause alone, and what was told */
 
 struct why_fact {
   const char *key, *value;
@@ -54,6 +58,15 @@ struct explanation {
   struct json_out *bench;    /* a case that shows it; NULL if not wanted */
 };
 
+/* What was tried, nothing else assumed, and shows something else. */
+struct why_dropped {
+  bool told; /* what was told, with no cause; `cause` is unused */
+  enum why_cause cause;
+  const char *detail;   /* or NULL */
+  struct why_fact seen; /* the first of what was seen that it does not show */
+  const char *shown;    /* in its place */
+};
+
 /* Explanations that show the same value of the proposed measurement. */
 struct why_group {
   const char *value;
@@ -69,14 +82,19 @@ struct why_split {
 struct diagnosis {
   const char *title, *case_file, *part;
   struct why_fact seen[CASE_MAX_SEEN];
+  const char *seen_how[CASE_MAX_SEEN]; /* how one sees it */
   uint32_t seen_count;
   bool whole;              /* the steps tell all from power-on */
   uint32_t singles, pairs; /* tried; what is impossible not counted */
   struct explanation list[WHY_MAX_LISTED];
   uint32_t count;
   uint32_t unlisted; /* more that agree */
+  struct why_dropped dropped[WHY_MAX_DROPPED];
+  uint32_t dropped_count;
   struct why_split split;
-  uint32_t assumed_numbers; /* of the part, in the blocks that were touched */
+  /* Of the first explanation's run: assumed numbers of the part in the blocks
+   * that were touched, and those, bit per enum part_section. */
+  uint32_t assumed_numbers, touched;
 };
 
 #endif

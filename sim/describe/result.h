@@ -265,6 +265,7 @@ struct result {
   uint32_t measure_count;
   struct judgement *judgements;
   uint32_t judgement_count, held, failed;
+  uint32_t touched; /* blocks of the part, bit per enum part_section */
   uint32_t assumed; /* assumed numbers in the blocks that the trace touched */
   ps_t end;
   const char *stopped;       /* why a limit ended the run early, or NULL */

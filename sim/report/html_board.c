@@ -1,11 +1,8 @@
-/* What the part's pins did to the board, on which assumptions all of it
- * rests, and the words of the report. */
+/* What the part's pins did to the board. */
 #include <inttypes.h>
 #include <string.h>
 
-#include "base/arena.h"
 #include "describe/names.h"
-#include "describe/part_numbers.h"
 #include "report/html_run.h"
 
 /* --- pins ---------------------------------------------------------------- */
@@ -157,112 +154,5 @@ void html_board(struct html *h, const struct html_run *run)
     put_pins(h, run);
   else
     html_put(h, "<p>The part drove no pin.</p>\n");
-  html_section_end(h);
-}
-
-/* --- what is assumed ----------------------------------------------------- */
-
-static const struct part_number *number_of(const struct part_number *numbers,
-                                           uint32_t count, const char *path)
-{
-  for (uint32_t i = 0; i < count; i++) {
-    if (strcmp(numbers[i].path, path) == 0) return &numbers[i];
-  }
-  return NULL;
-}
-
-static void put_value(struct html *h, const struct part *part,
-                      const struct part_number *n)
-{
-  char typ[64], min[64], max[64];
-  html_put(h, "<td>");
-  if (!n) {
-    html_put(h, "how it behaves");
-  } else {
-    const struct quantity *q =
-        (const struct quantity *)(const void *)((const char *)part + n->at);
-    html_put(h, "%s", units_text(typ, sizeof typ, n->unit, q->typ));
-    if (q->min != q->typ || q->max != q->typ)
-      html_put(h, " (%s to %s)", units_text(min, sizeof min, n->unit, q->min),
-               units_text(max, sizeof max, n->unit, q->max));
-  }
-  html_put(h, "</td>");
-}
-
-static bool counts(const struct html_run *run, const struct part_value *v)
-{
-  return v->from.source == SOURCE_ASSUMED &&
-         ((run->timeline->assumed.touched >> v->section) & 1u);
-}
-
-static void put_assumed(struct html *h, const struct html_run *run)
-{
-  static const char *const columns[] = {"block", "in the part file", "value",
-                                        NULL};
-  struct arena arena;
-  const struct part_number *numbers;
-  uint32_t count;
-  arena_init(&arena);
-  part_numbers(&arena, run->part, &numbers, &count);
-  html_table(h, "Assumed numbers and statements behind this run", columns);
-  for (uint32_t i = 0; i < run->part->value_count; i++) {
-    const struct part_value *v = &run->part->values[i];
-    if (!counts(run, v)) continue;
-    html_row(h, section_word(v->section), false);
-    html_cell(h, v->path);
-    put_value(h, run->part, number_of(numbers, count, v->path));
-    html_row_end(h);
-  }
-  html_table_end(h);
-  arena_free(&arena);
-}
-
-void html_assumed(struct html *h, const struct html_run *run)
-{
-  uint32_t assumed = run->result->assumed;
-  html_section(h, "assumed", "Assumed numbers");
-  html_put(h,
-           "<p><strong>%" PRIu32 "</strong> assumed number%s behind this "
-           "run, in the blocks that it touched. The part's own documentation "
-           "has the real ones.</p>\n",
-           assumed, assumed == 1 ? " stands" : "s stand");
-  if (assumed > 0) put_assumed(h, run);
-  html_section_end(h);
-}
-
-/* --- words --------------------------------------------------------------- */
-
-static const struct {
-  const char *word, *meaning;
-} words[] = {
-    {"start",
-     "execution beginning, after a reset or by a hand-over; numbered"},
-    {"first fetch", "the first instruction address of a start"},
-    {"boot ROM", "the factory program in read-only memory"},
-    {"ROM ran",
-     "at least one instruction of the boot ROM was executed; halted "
-     "at its vector is not running"},
-    {"landing", "the first instruction outside the boot ROM, and what led "
-                "there"},
-    {"blank check", "reading the first words of flash to see whether they are "
-                    "erased"},
-    {"latch", "where the outcome of the blank check is kept: blank or "
-              "programmed"},
-    {"stale", "a fresh check would now say otherwise"},
-    {"option words", "non-volatile settings; an option reload loads them "
-                     "again, with a reset"},
-    {"strap", "a pin sampled at reset to choose where to start"},
-    {"start rules", "the ordered, named table that picks where a start "
-                    "begins"},
-    {"contention", "two drivers on one net disagree"},
-};
-
-void html_words(struct html *h)
-{
-  html_section(h, "words", "Words");
-  html_put(h, "<dl>\n");
-  for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
-    html_put(h, "<dt>%s</dt><dd>%s</dd>\n", words[i].word, words[i].meaning);
-  html_put(h, "</dl>\n");
   html_section_end(h);
 }

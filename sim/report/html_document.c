@@ -3,6 +3,8 @@
 #include <inttypes.h>
 #include <stdio.h>
 
+#include "report/html_parts.h"
+
 void html_document_begin(struct html_document *d, FILE *to, uint32_t cases,
                          const char *title)
 {

@@ -3,9 +3,9 @@
 #include <inttypes.h>
 #include <string.h>
 
-#include "base/file.h"
 #include "describe/names.h"
 #include "describe/newcomer.h"
+#include "report/html_parts.h"
 #include "report/page.h"
 #include "report/text_after.h"
 #include "report/text_learned.h"
@@ -80,18 +80,8 @@ void html_verdict(struct html *h, const struct result *r)
 static void put_head(struct html *h, const struct html_run *run)
 {
   const struct result *r = run->result;
-  html_put(h, "<p class=\"soft\">Part <strong>");
-  html_text(h, r->part);
-  html_put(h, "</strong>");
-  if (r->about) {
-    html_put(h, ": ");
-    html_text(h, r->about);
-  }
-  if (r->case_file) {
-    html_put(h, " Case file <code>");
-    html_text(h, file_name(r->case_file));
-    html_put(h, "</code>.");
-  }
+  html_put(h, "<p class=\"soft\">");
+  html_subject(h, r->part, r->about, r->case_file);
   html_put(h, " The run ends at ");
   html_time(h, r->end);
   html_put(h, ".</p>\n");
@@ -239,30 +229,18 @@ void html_judgements(struct html *h, const struct html_run *run)
 
 /* --- all of it ----------------------------------------------------------- */
 
-static const struct {
-  const char *id, *title;
-} contents[] = {
+static const struct html_entry contents[] = {
     {"findings", "Findings"},       {"timeline", "Timeline"},
     {"starts", "Starts"},           {"rules", "Start rules"},
     {"resets", "Reset table"},      {"board", "Pins and nets"},
-    {"assumed", "Assumed numbers"},
+    {"assumed", "Assumed numbers"}, {NULL, NULL},
 };
-
-static void put_contents(struct html *h)
-{
-  html_put(h, "<nav aria-label=\"Contents %s\">\n<ul>\n", h->prefix);
-  for (size_t i = 0; i < sizeof contents / sizeof contents[0]; i++) {
-    html_put(h, "<li><a href=\"#%s%s\">%s</a></li>\n", h->prefix,
-             contents[i].id, contents[i].title);
-  }
-  html_put(h, "</ul>\n</nav>\n");
-}
 
 void html_run(struct html *h, const struct html_run *run)
 {
   put_head(h, run);
   html_verdict(h, run->result);
-  put_contents(h);
+  html_contents(h, contents);
   html_findings(h, run->result);
   html_timeline(h, run);
   html_starts(h, run);
@@ -273,5 +251,6 @@ void html_run(struct html *h, const struct html_run *run)
   html_measures(h, run->result);
   html_learned(h, run->result);
   html_after(h, run->result);
-  html_assumed(h, run);
+  html_assumed(h, run->part, run->result->touched, run->result->assumed,
+               "this run");
 }

@@ -46,8 +46,6 @@ void html_board(struct html *h, const struct html_run *run);
 void html_measures(struct html *h, const struct result *r);
 void html_learned(struct html *h, const struct result *r);
 void html_after(struct html *h, const struct result *r);
-void html_assumed(struct html *h, const struct html_run *run);
-void html_words(struct html *h);
 
 /* "option start.source is check, and the latch says blank"; "always". */
 void html_rule_text(struct html *h, const struct part *part,

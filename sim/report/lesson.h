@@ -4,7 +4,7 @@
  *   lesson_listen(&lesson, part, script, trace);    before the run
  *   lesson.result = play_run(play);
  *   lesson_head(page, &lesson); lesson_rules(page, &lesson);
- *   for each start: lesson_steps, the question, lesson_answer, lesson_reasons
+ *   for each start: text_steps, the question, lesson_answer, lesson_reasons
  *   lesson_free(&lesson);
  *
  * What is told are items of a page, so that a terminal and an HTML page say
@@ -66,10 +66,6 @@ void lesson_head(struct page *page, const struct lesson *l);
 
 /* The start rules, numbered. */
 void lesson_rules(struct page *page, const struct lesson *l);
-
-/* The steps [from, to), but for expectations. lesson_steps.c */
-void lesson_steps(struct page *page, const struct lesson *l, uint32_t from,
-                  uint32_t to);
 
 /* "Start 3 begins in rom, by rule 3, latch-blank. Because ..." */
 void lesson_answer(struct page *page, const struct lesson *l,

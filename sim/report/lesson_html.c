@@ -3,6 +3,7 @@
 #include <inttypes.h>
 
 #include "report/lesson.h"
+#include "report/text_steps.h"
 
 static void put_rules(struct html *h, const struct lesson *l)
 {
@@ -53,7 +54,7 @@ static void put_start(struct html *h, const struct lesson *l,
   snprintf(heading, sizeof heading, "Start %" PRIu32, s->number);
   html_section(h, id, heading);
   page_open_markup(&page, h->to, PAGE_PARAGRAPHS);
-  lesson_steps(&page, l, from, s->step + 1);
+  text_steps(&page, l->script, from, s->step + 1);
   put_question(h, l, s);
   put_answer(h, l, s);
   html_section_end(h);
@@ -74,7 +75,7 @@ void lesson_html(struct html *h, const struct lesson *l)
   }
   html_section(h, "after", "And then");
   page_open_markup(&page, h->to, PAGE_PARAGRAPHS);
-  lesson_steps(&page, l, told, l->script->step_count);
+  text_steps(&page, l->script, told, l->script->step_count);
   page_line(&page, 0, "That was the last start.");
   html_section_end(h);
   html_cautions(h, l->result->contention);

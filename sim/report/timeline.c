@@ -177,7 +177,6 @@ void timeline_listen(struct timeline *t, const struct part *part,
     mask |= TRACE_BIT(lane_feeds[i].kind);
   }
   trace_listen(trace, mask, take, t);
-  assumed_init(&t->assumed, trace);
 }
 
 void timeline_end(struct timeline *t, ps_t end)

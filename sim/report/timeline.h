@@ -28,7 +28,6 @@
 #include "base/units.h"
 #include "describe/case.h"
 #include "describe/part.h"
-#include "run/assumed.h"
 
 /* From the top of the picture to its bottom. */
 enum lane_kind {
@@ -122,7 +121,6 @@ struct timeline {
   struct timeline_marks resets, samples;
   struct timeline_point *points;
   uint32_t point_count, point_room;
-  struct assumed assumed; /* which sections the trace touched */
   ps_t end;
 };
 

@@ -65,6 +65,20 @@ static void add_split(struct json_out *to, const struct why_split *s)
   }
 }
 
+static void add_dropped(struct json_out *to, const struct diagnosis *d)
+{
+  struct json_out *list = json_add_list(to, "dropped");
+  for (uint32_t i = 0; i < d->dropped_count; i++) {
+    const struct why_dropped *w = &d->dropped[i];
+    struct json_out *one = json_add_object(list, NULL);
+    add_text_or_null(one, "cause", w->told ? NULL : why_cause_word(w->cause));
+    add_text_or_null(one, "detail", w->detail);
+    json_add_text(one, "key", w->seen.key);
+    json_add_text(one, "seen", w->seen.value);
+    json_add_text(one, "shown", w->shown);
+  }
+}
+
 void why_json(FILE *to, const struct diagnosis *d)
 {
   struct json_out *out = json_out_object();
@@ -83,6 +97,7 @@ void why_json(FILE *to, const struct diagnosis *d)
   for (uint32_t i = 0; i < d->count; i++)
     add_explanation(json_add_object(list, NULL), &d->list[i]);
   json_add_integer(out, "unlisted", d->unlisted);
+  add_dropped(out, d);
   add_split(out, &d->split);
   json_add_integer(out, "assumed_numbers", d->assumed_numbers);
   json_write(out, to);

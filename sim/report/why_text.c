@@ -4,6 +4,7 @@
 #include "report/page.h"
 #include "report/text_after.h"
 #include "report/why_report.h"
+#include "report/why_words.h"
 
 static void put_item(struct page *p, const char *lead, const char *text)
 {
@@ -52,24 +53,10 @@ static void put_head(struct page *p, const struct diagnosis *d)
   page_gap(p);
 }
 
-/* "stale-latch", "strap-level (start high) and start-option (...)" */
-static void put_names(struct page *p, const struct explanation *e)
-{
-  if (e->cause_count == 0) page_say(p, "what was told");
-  for (uint32_t i = 0; i < e->cause_count; i++) {
-    if (i > 0) page_say(p, " and ");
-    page_say(p, why_cause_word(e->causes[i]));
-    if (e->details[i] == NULL) continue;
-    page_say(p, " (");
-    page_say(p, e->details[i]);
-    page_say(p, ")");
-  }
-}
-
 static void put_assumed(struct page *p, const struct explanation *e)
 {
   if (e->assumed == 0) {
-    put_item(p, "assumed", "nothing: what was told leads to it by itself");
+    put_item(p, "assumed", why_nothing_assumed);
     return;
   }
   for (uint32_t i = 0; i < e->assumed; i++)
@@ -80,15 +67,6 @@ static void put_remedies(struct page *p, const struct explanation *e)
 {
   for (uint32_t i = 0; i < e->remedy_count; i++)
     put_one_of(p, i, "mends it", e->remedies[i]);
-  if (e->mended_by_count == 0) return;
-  page_item(p, 2, 15, "from there");
-  for (uint32_t i = 0; i < e->mended_by_count; i++) {
-    page_say(p, i == 0 ? "" : ", ");
-    page_together(p, e->mended_by[i]);
-  }
-  page_say(p, e->mended_by_count == 1 ? " starts" : " start");
-  page_say(p, " the application");
-  page_end(p);
 }
 
 static void put_explanation(struct page *p, const struct explanation *e,
@@ -97,21 +75,16 @@ static void put_explanation(struct page *p, const struct explanation *e,
   char lead[16];
   snprintf(lead, sizeof(lead), "%" PRIu32 ".", number);
   page_item(p, 0, 4, lead);
-  put_names(p, e);
+  why_say_names(p, e);
   page_end(p);
   put_assumed(p, e);
   if (e->shown != NULL) put_item(p, "so", e->shown);
   page_item(p, 2, 15, "last start");
   text_answer(p, &e->start);
   page_end(p);
-  if (e->rules_out.key != NULL) {
-    page_item(p, 2, 15, "not this, if");
-    page_say(p, e->rules_out.key);
-    page_say(p, " is anything but ");
-    page_say(p, e->rules_out.value);
-    page_end(p);
-  }
+  why_not_this(p, e);
   put_remedies(p, e);
+  why_mended(p, e);
   page_gap(p);
 }
 
@@ -131,8 +104,7 @@ static void put_split(struct page *p, const struct diagnosis *d)
   const struct why_split *s = &d->split;
   if (d->count < 2) return;
   if (s->key == NULL) {
-    page_line(p, 0,
-              "Nothing that can be measured on this part tells them apart.");
+    page_line(p, 0, why_all_alike);
     return;
   }
   page_item(p, 0, 0, "");
@@ -151,16 +123,58 @@ static void put_split(struct page *p, const struct diagnosis *d)
   }
 }
 
+static bool same_drop(const struct why_dropped *x, const struct why_dropped *y)
+{
+  return strcmp(x->seen.key, y->seen.key) == 0 &&
+         strcmp(x->shown, y->shown) == 0;
+}
+
+/* All that one observation drops for the same reason. */
+static void put_drop(struct page *p, const struct diagnosis *d, uint32_t first)
+{
+  const struct why_dropped *w = &d->dropped[first];
+  page_item(p, 2, 4, "");
+  page_say(p, w->seen.key);
+  page_say(p, " would be ");
+  page_say(p, w->shown);
+  const char *before = ": ";
+  for (uint32_t i = first; i < d->dropped_count; i++) {
+    const struct why_dropped *x = &d->dropped[i];
+    if (!same_drop(w, x)) continue;
+    page_say(p, before);
+    page_say(p, x->told ? "what was told" : why_cause_word(x->cause));
+    if (x->detail) {
+      page_say(p, " (");
+      page_say(p, x->detail);
+      page_say(p, ")");
+    }
+    before = ", ";
+  }
+  page_end(p);
+}
+
+static void put_dropped(struct page *p, const struct diagnosis *d)
+{
+  if (d->dropped_count == 0) return;
+  page_line(p, 0, "Dropped, for alone they show something else:");
+  for (uint32_t i = 0; i < d->dropped_count; i++) {
+    bool told = false;
+    for (uint32_t k = 0; k < i; k++)
+      told |= same_drop(&d->dropped[k], &d->dropped[i]);
+    if (!told) put_drop(p, d, i);
+  }
+  page_gap(p);
+}
+
 void why_text(FILE *to, const struct diagnosis *d)
 {
   struct page p;
   page_open(&p, to);
   put_head(&p, d);
-  if (d->count == 0)
-    page_line(&p, 0,
-              "None of these explains all that was seen. Either something "
-              "seen or told is not so, or the cause is one that is not "
-              "known here.");
+  if (d->count == 0) {
+    page_line(&p, 0, why_none);
+    page_gap(&p);
+  }
   for (uint32_t i = 0; i < d->count; i++)
     put_explanation(&p, &d->list[i], i + 1);
   if (d->unlisted > 0) {
@@ -170,8 +184,9 @@ void why_text(FILE *to, const struct diagnosis *d)
     page_end(&p);
   }
   put_split(&p, d);
+  if (d->count > 1) page_gap(&p);
+  put_dropped(&p, d);
   if (d->count == 0) return;
-  page_gap(&p);
   page_item(&p, 0, 0, "");
   page_format(&p, "It rests on %" PRIu32 " assumed numbers.",
               d->assumed_numbers);

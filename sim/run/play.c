@@ -235,6 +235,7 @@ static void gather(struct play *p)
   r->learned = p->lessons.list;
   r->learned_count = p->lessons.count;
   r->trials = p->lessons.trials;
+  r->touched = p->assumed.touched;
   r->assumed = assumed_count(&p->assumed, p->plan.part);
   r->end = p->machine.now;
   r->verdict = verdict_of(r);

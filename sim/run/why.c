@@ -97,16 +97,38 @@ static void trial_end(struct trial *t)
   arena_free(&t->arena);
 }
 
-static bool agrees(struct asker *a, struct trial *t)
+/* Of what was seen, the first that the run does not show, and what it shows in
+ * its place; seen_count: it shows all. */
+static uint32_t differs(struct asker *a, struct trial *t,
+                        char shown[SIGHT_TEXT])
 {
-  char shown[SIGHT_TEXT];
-  for (uint32_t i = 0; i < a->w.script->seen_count; i++) {
+  uint32_t i = 0;
+  for (; i < a->w.script->seen_count; i++) {
     sight_read(&t->reader, &a->said[i], shown);
     if (!sight_agrees(play_plan(t->play), &a->said[i],
                       a->w.script->seen[i].value, shown))
-      return false;
+      break;
   }
-  return true;
+  return i;
+}
+
+_Static_assert(WHY_MAX_DROPPED == WHY_MAX_PROPOSALS + 1,
+               "each cause alone, and what was told");
+
+/* Pairs are too many to be told. */
+static void drop(struct asker *a, const struct hypothesis *h, uint32_t seen,
+                 const char *shown)
+{
+  struct diagnosis *d = a->d;
+  if (h->count > 1) return;
+  assert(d->dropped_count < WHY_MAX_DROPPED);
+  struct why_dropped *out = &d->dropped[d->dropped_count++];
+  *out = (struct why_dropped){.told = h->count == 0,
+                              .seen = d->seen[seen],
+                              .shown = arena_text(a->w.arena, shown)};
+  if (h->count == 0) return;
+  out->cause = h->parts[0]->cause;
+  out->detail = h->parts[0]->detail;
 }
 
 /* --- what is told of one that agrees ------------------------------------- */
@@ -247,7 +269,10 @@ static void list(struct asker *a, const struct hypothesis *h, uint64_t looks,
   answer_take(&e->start, last_start(t));
   tell_shown(e, t, a->w.arena);
   tell_mended(e, t, a->w.arena);
-  if (d->count == 0) d->assumed_numbers = t->result->assumed;
+  if (d->count == 0) {
+    d->assumed_numbers = t->result->assumed;
+    d->touched = t->result->touched;
+  }
   keep_bench(a, h, e);
   d->count++;
 }
@@ -272,14 +297,19 @@ static struct single try(struct asker *a, const struct hypothesis *h)
 {
   struct single s = {0};
   struct trial t;
+  char shown[SIGHT_TEXT];
   if (a->options->progress != NULL)
     a->options->progress(a->options->context, a->done, a->all);
   a->done++;
   if (trial_run(a, h, &t)) {
     s.possible = true;
     s.looks = looks_of(&t);
-    s.explains = agrees(a, &t);
-    if (s.explains) list(a, h, s.looks, &t);
+    uint32_t seen = differs(a, &t, shown);
+    s.explains = seen == a->d->seen_count;
+    if (s.explains)
+      list(a, h, s.looks, &t);
+    else
+      drop(a, h, seen, shown);
   }
   trial_end(&t);
   return s;
@@ -392,6 +422,7 @@ static enum sim_status resolve(struct asker *a, const struct plan *plan,
     if (status != SIM_OK) return status;
     a->d->seen[i] =
         (struct why_fact){script->seen[i].key, script->seen[i].value};
+    a->d->seen_how[i] = sight_how(a->said[i].kind);
   }
   a->d->seen_count = script->seen_count;
   uint32_t count = sight_all(plan, all);

@@ -1,9 +1,6 @@
-/* The steps of a script as sentences. */
-#include <inttypes.h>
-#include <string.h>
+#include "report/text_steps.h"
 
 #include "describe/names.h"
-#include "report/lesson.h"
 #include "report/text_parts.h"
 
 static void put_lasts(struct page *page, const char *before, ps_t lasts)
@@ -43,13 +40,13 @@ static void put_settings(struct page *page, const struct step *s)
   }
 }
 
-static void put_write(struct page *page, const struct lesson *l,
+static void put_write(struct page *page, const struct case_script *script,
                       const struct step *s)
 {
   switch (s->target) {
   case WRITE_IMAGE:
     page_say(page, "Image ");
-    page_say(page, l->script->images[s->image].name);
+    page_say(page, script->images[s->image].name);
     page_say(page, " is written");
     break;
   case WRITE_LATCH:
@@ -97,13 +94,13 @@ static void put_drive(struct page *page, const struct step *s)
   if (s->level != DRIVE_RELEASE) page_say(page, drive_words[s->level]);
 }
 
-static void put_verb(struct page *page, const struct lesson *l,
-                     const struct step *s)
+void text_step_says(struct page *page, const struct case_script *script,
+                    const struct step *s)
 {
   switch (s->verb) {
   case VERB_POWER: put_power(page, s); break;
   case VERB_RESET: put_reset(page, s); break;
-  case VERB_WRITE: put_write(page, l, s); break;
+  case VERB_WRITE: put_write(page, script, s); break;
   case VERB_RELOAD:
     page_say(page, "The option words are loaded again");
     put_settings(page, s);
@@ -117,17 +114,17 @@ static void put_verb(struct page *page, const struct lesson *l,
     page_say(page, verb_sentence(s->verb));
     break;
   }
+  page_say(page, ".");
 }
 
-void lesson_steps(struct page *page, const struct lesson *l, uint32_t from,
-                  uint32_t to)
+void text_steps(struct page *page, const struct case_script *script,
+                uint32_t from, uint32_t to)
 {
-  for (uint32_t i = from; i < to && i < l->script->step_count; i++) {
-    const struct step *s = &l->script->steps[i];
+  for (uint32_t i = from; i < to && i < script->step_count; i++) {
+    const struct step *s = &script->steps[i];
     if (s->verb == VERB_EXPECT) continue;
     page_item(page, 0, 2, "-");
-    put_verb(page, l, s);
-    page_say(page, ".");
+    text_step_says(page, script, s);
     page_end(page);
   }
 }
