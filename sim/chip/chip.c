@@ -162,6 +162,7 @@ static void start_core(struct chip *c, struct moment now)
   bool sound = chip_read_vectors(c, now);
   chip_start_watchdog(c, true, now);
   core_reset(&c->core, &c->bus, sound ? c->vectors : NOWHERE);
+  chip_residue_reset(c, now);
 }
 
 /* They may select another bank, and another brown-out level: one that the rail
@@ -231,6 +232,7 @@ void chip_init(struct chip *c, const struct part *part, struct trace *tr,
   watchdog_init(&c->watchdog, &part->watchdog);
   sleep_init(&c->sleep, &part->deep_sleep);
   poll_init(&c->poll);
+  chip_residue_init(&c->residue);
   learn_init(&c->learn, part->answers, part->answer_count);
   memory_init(&c->memory, part);
   registers_reset(c);
@@ -352,6 +354,7 @@ void chip_halt(struct chip *c)
 void chip_go(struct chip *c, ps_t now)
 {
   core_idle(&c->core, clock_edge(&c->clock, now));
+  chip_residue_resume(c);
   core_go(&c->core, &c->bus);
 }
 

@@ -29,6 +29,7 @@
 #include "base/trace.h"
 #include "base/units.h"
 #include "chip/boot.h"
+#include "chip/chip_residue.h"
 #include "chip/clock.h"
 #include "chip/flash.h"
 #include "chip/latch.h"
@@ -67,6 +68,7 @@ struct chip {
   struct watchdog watchdog;
   struct sleep sleep;
   struct poll poll;
+  struct chip_residue residue;
   struct learn learn; /* what nothing describes, if the part says so */
   struct memory memory;
   struct core core;

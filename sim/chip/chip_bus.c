@@ -213,6 +213,7 @@ static void bus_report(void *chip, cycle_t cycle, unsigned kind, uint32_t a,
   struct moment now = stamp_moment(c, cycle);
   if (now.at < c->told_from) now.at = c->told_from;
   trace_add(c->trace, now, kind, a, b);
+  if (kind == TRACE_ENTER) chip_residue_enter(c, a, b, now);
   heed_folds(c);
 }
 

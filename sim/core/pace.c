@@ -144,6 +144,7 @@ static bool change_region(struct pace *p, unsigned region, addr_t pc)
 {
   void *chip = p->bus->chip;
   show_state(p, p->cycle);
+  p->core->r[13] = p->read_register(p->engine, 13); /* the chip looks at it */
   core_count(p->core, p->bus);
   p->core->region = region;
   p->cycle += p->bus->enter(chip, region, pc, p->cycle);

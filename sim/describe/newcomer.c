@@ -12,11 +12,39 @@ const char *finding_newcomer(enum finding_kind kind)
   static const char *const sentences[FINDING_COUNT_] = {
 #define FINDING(name, sentence) [FINDING_##name] = sentence,
 #define CAUSE(name, sentence)
+#define RESIDUE(name, sentence)
 #include "describe/newcomer.inc"
 #undef FINDING
 #undef CAUSE
+#undef RESIDUE
   };
   return sentences[kind];
+}
+
+const char *residue_newcomer(enum residue item)
+{
+  static const char *const sentences[RESIDUE_COUNT_] = {
+#define FINDING(name, sentence)
+#define CAUSE(name, sentence)
+#define RESIDUE(name, sentence) [RESIDUE_##name] = sentence,
+#include "describe/newcomer.inc"
+#undef FINDING
+#undef CAUSE
+#undef RESIDUE
+  };
+  return sentences[item];
+}
+
+const char *finding_meaning(const struct finding *f)
+{
+  return f->kind == FINDING_RESIDUE ? residue_sentence(f->residue)
+                                    : finding_sentence(f->kind);
+}
+
+const char *finding_explained(const struct finding *f)
+{
+  return f->kind == FINDING_RESIDUE ? residue_newcomer(f->residue)
+                                    : finding_newcomer(f->kind);
 }
 
 const char *cause_newcomer(enum cause cause)
@@ -24,9 +52,11 @@ const char *cause_newcomer(enum cause cause)
   static const char *const sentences[CAUSE_COUNT_] = {
 #define FINDING(name, sentence)
 #define CAUSE(name, sentence) [CAUSE_##name] = sentence,
+#define RESIDUE(name, sentence)
 #include "describe/newcomer.inc"
 #undef FINDING
 #undef CAUSE
+#undef RESIDUE
   };
   return sentences[cause];
 }

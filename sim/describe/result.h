@@ -11,6 +11,7 @@
 #include "base/units.h"
 #include "describe/case.h"
 #include "describe/part.h"
+#include "describe/residue.h"
 
 enum finding_kind {
 #define X(name, word, sentence) FINDING_##name,
@@ -137,10 +138,16 @@ static inline bool start_has_stopped(const struct start *s)
 struct finding {
   enum finding_kind kind;
   uint32_t start;          /* number, or 0 */
+  enum residue residue;    /* FINDING_RESIDUE: which */
   const char *text;        /* whole sentences */
   const char *remedies[8]; /* what mends it on this part */
   uint32_t remedy_count;
 };
+
+/* What it means in one sentence, and in one for a newcomer: those of its kind,
+ * or of what is left. */
+const char *finding_meaning(const struct finding *f);
+const char *finding_explained(const struct finding *f);
 
 /* A pin against its net, over the whole run. */
 struct fight {

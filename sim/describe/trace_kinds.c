@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "describe/names.h"
+#include "describe/residue.h"
 
 const struct trace_kind_info trace_kinds[TRACE_KIND_COUNT_] = {
 #define X(name, text, a, b) [TRACE_##name] = {text, a, b},
@@ -147,7 +148,7 @@ static const struct {
     {"torn", torn_words},           {"granule", granule_words},
     {"loss", loss_words},           {"request", request_words},
     {"reply", reply_words},         {"watchdog", watchdog_words},
-    {"sleep", sleep_words},
+    {"sleep", sleep_words},         {"residue", residue_words},
 };
 
 /* NULL where the list is shorter. */

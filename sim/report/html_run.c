@@ -99,8 +99,8 @@ static void put_finding(struct html *h, const struct finding *f)
     html_put(h, ", <a href=\"#%sstart-%" PRIu32 "\">start %" PRIu32 "</a>",
              h->prefix, f->start, f->start);
   html_put(h, "</h%u>\n<p class=\"soft\">In short: %s.</p>\n", h->level + 1,
-           finding_sentence(f->kind));
-  html_paragraph(h, NULL, finding_newcomer(f->kind));
+           finding_meaning(f));
+  html_paragraph(h, NULL, finding_explained(f));
   html_paragraph(h, NULL, f->text);
   if (f->remedy_count > 0) {
     html_put(h, "<p>What mends it on this part:</p>\n<ul>\n");

@@ -234,13 +234,15 @@ static void put_finding(struct json_out *list, const struct finding *f)
 {
   struct json_out *to = json_add_object(list, NULL);
   json_add_text(to, "kind", finding_word(f->kind));
+  if (f->kind == FINDING_RESIDUE)
+    json_add_text(to, "left", residue_words[f->residue]);
   if (f->start > 0) {
     json_add_integer(to, "start", f->start);
   } else {
     json_add_null(to, "start");
   }
   json_add_text(to, "text", f->text);
-  json_add_text(to, "newcomer", finding_newcomer(f->kind));
+  json_add_text(to, "newcomer", finding_explained(f));
   struct json_out *remedies = json_add_list(to, "remedies");
   for (uint32_t i = 0; i < f->remedy_count; i++) {
     json_add_text(remedies, NULL, f->remedies[i]);

@@ -5,10 +5,13 @@
 
 #include "describe/newcomer.h"
 
+/* What an earlier life leaves is of many kinds. */
 static bool is_first_of_kind(const struct result *r, uint32_t index)
 {
+  const struct finding *f = &r->findings[index];
   for (uint32_t i = 0; i < index; i++) {
-    if (r->findings[i].kind == r->findings[index].kind) return false;
+    const struct finding *before = &r->findings[i];
+    if (before->kind == f->kind && before->residue == f->residue) return false;
   }
   return true;
 }
@@ -78,7 +81,7 @@ static void put_finding(struct page *page, const struct result *r,
   put_starts(page, r, index);
   page_end(page);
   page_item(page, 2, 2, "");
-  if (explained) page_say(page, finding_newcomer(f->kind));
+  if (explained) page_say(page, finding_explained(f));
   if (explained) page_say(page, " ");
   page_say(page, f->text);
   page_end(page);

@@ -153,5 +153,6 @@ void bench_start(struct machine *m, addr_t table)
   core_count(&m->chip.core, &m->chip.bus);
   bench_tell(m, ACTION_START, pc & ~1u);
   trace_add(&m->trace, bench_now(m), TRACE_VECTORS, sp, pc);
+  chip_residue_started(&m->chip, table, bench_now(m));
   chip_go(&m->chip, m->now);
 }

@@ -201,6 +201,7 @@ void bench_host_launch(struct machine *m, addr_t vectors)
 {
   uint8_t arguments[4];
   put_number(arguments, vectors, 4);
+  chip_expect_table(&m->chip, vectors);
   ask(m, PROTOCOL_LAUNCH, vectors, arguments, sizeof(arguments));
 }
 

@@ -174,9 +174,7 @@ static void fold(void *context, const struct trace_record *r)
   struct findings *f = context;
   switch (r->kind) {
   case TRACE_LATCH_WRITE: latch_write(f, r); break;
-  case TRACE_PROBE:
-  case TRACE_PROBE_FAILED:
-  case TRACE_START: probe_findings_feed(f, r); break;
+  case TRACE_PROBE_FAILED: probe_findings_failed(f, r); break;
   case TRACE_LOCKUP: lockup(f, r); break;
   case TRACE_OVERLOAD: overload(f, r); break;
   case TRACE_UNMODELLED: unmodelled(f, r); break;
@@ -187,7 +185,6 @@ static void fold(void *context, const struct trace_record *r)
   case TRACE_RECEIVED:
   case TRACE_SERIAL_LOST: host_story_take(&f->host, r); break;
   case TRACE_HOST_END: host_ended(f, r); break;
-  case TRACE_RESET: probe_findings_feed(f, r); break;
   default: break;
   }
   about_flash(f, r);
@@ -198,7 +195,6 @@ static const enum trace_kind wanted[] = {
     TRACE_OPTION_FALLBACK, TRACE_ECC,           TRACE_PROBE_FAILED,
     TRACE_LOCKUP,          TRACE_OVERLOAD,      TRACE_UNMODELLED,
     TRACE_STOPPED,         TRACE_FRESH,         TRACE_WRITE,
-    TRACE_RESET,           TRACE_PROBE,         TRACE_START,
     TRACE_VECTORS,         TRACE_RECEIVED,      TRACE_SERIAL_LOST,
     TRACE_HOST_END,        TRACE_FLASH_FADED,
 };

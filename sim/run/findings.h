@@ -26,8 +26,6 @@ struct findings {
   uint64_t told;   /* bit per kind that is told once a run */
   bool base_blank; /* an image was written and left the first words erased */
   bool fresh_programmed;
-  bool residue; /* debug enable is set, and no probe is attached */
-  bool residue_told;
   struct host_story host;
 };
 

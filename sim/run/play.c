@@ -13,6 +13,7 @@
 #include "run/findings.h"
 #include "run/findings_power.h"
 #include "run/findings_reset.h"
+#include "run/findings_residue.h"
 #include "run/judge.h"
 #include "run/lessons.h"
 #include "run/machine.h"
@@ -34,6 +35,7 @@ struct play {
   struct findings findings;
   struct power_cycles cycles;
   struct reset_facts reset_facts;
+  struct residue_facts residue;
   struct judge judge;
   struct nevers nevers;
   struct measures measures;
@@ -67,6 +69,7 @@ static void listen(struct play *p)
   findings_init(&p->findings, &p->plan, &p->starts, &p->arena, tr);
   power_cycles_init(&p->cycles, &p->plan, &p->arena, tr);
   reset_facts_init(&p->reset_facts, &p->plan, &p->starts, tr);
+  residue_facts_init(&p->residue, &p->findings, tr);
   judge_init(&p->judge, &p->arena);
   nevers_init(&p->nevers, &p->plan, &p->arena, tr);
   measures_init(&p->measures, &p->plan, &p->arena, tr);

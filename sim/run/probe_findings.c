@@ -27,7 +27,7 @@ static uint32_t last_number(const struct findings *f)
   return s == NULL ? 0 : s->number;
 }
 
-static void probe_failed(struct findings *f, const struct trace_record *r)
+void probe_findings_failed(struct findings *f, const struct trace_record *r)
 {
   static const char *const why[] = {
       [OBSTACLE_NO_POWER] = "the part has no power",
@@ -90,46 +90,4 @@ void probe_findings_start(struct findings *f, const struct start *s)
           "starts alone.%s",
           s->number, then),
       "reset the part with the probe detached, and look where it starts");
-}
-
-/* Debug enable is as the last detach left it, until a reset clears it. */
-static void residue_begins(struct findings *f, const struct trace_record *r)
-{
-  if (r->a == ACTION_DETACH) f->residue = r->b != 0;
-  if (r->a == ACTION_ATTACH) f->residue = false;
-}
-
-static void residue_ends(struct findings *f, const struct trace_record *r)
-{
-  if (f->plan->part->resets[r->a].does[RESET_DEBUG]) f->residue = false;
-}
-
-static void residue(struct findings *f)
-{
-  if (!f->residue || f->residue_told) return;
-  f->residue_told = true;
-  struct finding *finding =
-      add(f, FINDING_RESIDUE, last_number(f),
-          "Start %" PRIu32 " began with debug enable still set by the probe "
-          "that was detached: a breakpoint instruction halts the core for "
-          "good, where in the shipped unit it is a fault.",
-          last_number(f));
-  findings_remedy(f, finding,
-                  "have the probe leave nothing behind when it detaches");
-  findings_remedy(
-      f, finding,
-      f->plan->script->supply.removable
-          ? "a power-on"
-          : "a power-on (this board's supply can't be switched off)");
-}
-
-void probe_findings_feed(struct findings *f, const struct trace_record *r)
-{
-  switch (r->kind) {
-  case TRACE_PROBE: residue_begins(f, r); break;
-  case TRACE_PROBE_FAILED: probe_failed(f, r); break;
-  case TRACE_RESET: residue_ends(f, r); break;
-  case TRACE_START: residue(f); break;
-  default: break;
-  }
 }

@@ -1,5 +1,5 @@
 /* probe_findings.h -- what the user must know about the probe: where it was
- * shut out, what it started, what it left behind.
+ * shut out, what it started.
  *
  * Owns: nothing.
  */
@@ -9,9 +9,8 @@
 #include "base/trace.h"
 #include "run/findings.h"
 
-/* TRACE_PROBE, TRACE_PROBE_FAILED, TRACE_RESET, TRACE_START; others are
- * ignored. */
-void probe_findings_feed(struct findings *f, const struct trace_record *r);
+/* A TRACE_PROBE_FAILED. */
+void probe_findings_failed(struct findings *f, const struct trace_record *r);
 
 /* The run is over: one of its starts. */
 void probe_findings_start(struct findings *f, const struct start *start);
