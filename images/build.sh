@@ -230,6 +230,7 @@ boot_rom rom-checked checked rom/rom.c
 boot_rom rom-strapped strapped rom/rom.c
 boot_rom rom-banked banked rom/rom.c
 for_core cortex-m3 boot_rom rom-checking first rom-checking/rom.c
+image rom-handing-over rom/rom.ld handover/rom.S
 image bad-vectors common/flash.ld bad-vectors/vectors.S common/start.S \
   bad-vectors/main.c
 app logger common/flash.ld logger/main.c
@@ -249,6 +250,7 @@ with_binary=false
 app stranger-two stranger/two.ld stranger/main.c
 with_binary=true
 app sleeper common/flash.ld sleeper/main.c
+image ticker common/flash.ld ticker/vectors.S common/start.S ticker/main.c
 app pin-taker common/flash.ld pin-taker/main.c
 image ram-loader ram-loader/loader.ld ram-loader/entry.S ram-loader/loader.c
 plain=$compile

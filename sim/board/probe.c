@@ -69,11 +69,18 @@ void probe_attach(struct probe *p, struct chip *c)
   c->core.debug_enabled = true;
 }
 
+static void clean(struct core *c)
+{
+  c->debug_enabled = c->catch_hardfault = false;
+  c->catch_faults = 0;
+  c->breakpoints.enabled = false;
+}
+
 void probe_detach(struct probe *p, struct chip *c, bool cleans, ps_t now)
 {
   if (c->core.mode == CORE_HALTED) chip_go(c, now);
   p->attached = false;
-  if (cleans) c->core.debug_enabled = false;
+  if (cleans) clean(&c->core);
   c->core.catch_reset = false;
 }
 
@@ -81,6 +88,7 @@ bool probe_read(struct chip *c, addr_t at, ps_t now, uint32_t *value)
 {
   return chip_memory_read(c, at, now, value) ||
          core_scs_read(&c->core, at, true, value) ||
+         core_breakpoint_read(&c->core, at, true, value) ||
          chip_register_read(c, at, now, value);
 }
 
@@ -99,6 +107,7 @@ bool probe_write(struct chip *c, addr_t at, uint32_t value, ps_t now)
 {
   return write_ram(c, at, value) ||
          core_scs_write(&c->core, &c->bus, at, value, true) ||
+         core_breakpoint_write(&c->core, at, value, true) ||
          chip_register_write(c, at, value, now);
 }
 

@@ -43,12 +43,12 @@ bool probe_reaches_memory(const struct probe *p, const struct chip *c,
 /* Debug enable on. */
 void probe_attach(struct probe *p, struct chip *c);
 
-/* A halted core goes on, reset catch is off; debug enable too, if it
- * `cleans`. */
+/* A halted core goes on, reset catch is off; the other catches, breakpoints
+ * and debug enable too, if it `cleans`. */
 void probe_detach(struct probe *p, struct chip *c, bool cleans, ps_t now);
 
-/* Word at an aligned address: memory, alias, register or system control
- * space. False: nothing is there (a write to flash or ROM counts so too). */
+/* Word at an aligned address: memory, alias, register, system control space or
+ * breakpoint unit. False: nothing is there (a write to flash or ROM counts so too). */
 bool probe_read(struct chip *c, addr_t at, ps_t now, uint32_t *value);
 bool probe_write(struct chip *c, addr_t at, uint32_t value, ps_t now);
 

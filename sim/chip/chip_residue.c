@@ -1,6 +1,7 @@
 #include "chip/chip_residue.h"
 
 #include "chip/chip.h"
+#include "core/breakpoint.h"
 #include "core/core.h"
 #include "describe/residue.h"
 #include "describe/trace_kinds.h"
@@ -25,13 +26,24 @@ static void tell_clock(const struct teller *t)
 
 /* --- a reset ------------------------------------------------------------- */
 
+/* Where the first one stands. */
+static bool breaks(const struct core *c, addr_t *at)
+{
+  unsigned halves;
+  for (unsigned i = 0; c->breakpoints.enabled && i < CORE_BREAKPOINTS; i++)
+    if (breakpoint_at(c, i, at, &halves)) return true;
+  return false;
+}
+
 /* Reset catch goes with the probe (board/probe.h). */
 static void tell_debug(const struct teller *t)
 {
   const struct core *c = &t->chip->core;
   bool catches = c->catch_hardfault || c->catch_faults != 0;
-  tell_if(t, c->debug_enabled && catches, RESIDUE_CATCH, 0);
-  tell_if(t, c->breakpoints.enabled, RESIDUE_BREAKPOINTS, 0);
+  addr_t at = 0;
+  if (!c->debug_enabled) return;
+  tell_if(t, catches, RESIDUE_CATCH, 0);
+  tell_if(t, breaks(c, &at), RESIDUE_BREAKPOINTS, at);
 }
 
 void chip_residue_init(struct chip_residue *r)

@@ -315,18 +315,18 @@ bool core_scs_read(struct core *c, addr_t at, bool debugger, uint32_t *value);
 bool core_scs_write(struct core *c, const struct bus *bus, addr_t at,
                     uint32_t value, bool debugger);
 
-/* --- for the files of this folder --------------------------------------- */
-
-/* Change mode and report it. */
-void core_enter_mode(struct core *c, const struct bus *bus,
-                     enum core_mode mode);
-
 /* The breakpoint unit (0xE0002000 to 0xE0002FFF), which is the debugger's on
  * v6-M and everybody's on v7-M. False if the address is not in it. */
 bool core_breakpoint_read(const struct core *c, addr_t at, bool debugger,
                           uint32_t *value);
 bool core_breakpoint_write(struct core *c, addr_t at, uint32_t value,
                            bool debugger);
+
+/* --- for the files of this folder --------------------------------------- */
+
+/* Change mode and report it. */
+void core_enter_mode(struct core *c, const struct bus *bus,
+                     enum core_mode mode);
 
 static inline bool core_is_v7m(const struct core *c)
 {

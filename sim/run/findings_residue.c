@@ -71,6 +71,7 @@ static void put_detail(struct text *to, const struct residue_facts *f,
   case RESIDUE_HANDLER:
   case RESIDUE_ENABLED:
   case RESIDUE_PENDING: put_exception(to, r->b); break;
+  case RESIDUE_BREAKPOINTS: put(to, " (at 0x%08" PRIx32 ")", r->b); break;
   case RESIDUE_BASEPRI:
   case RESIDUE_PROCESS_STACK:
   case RESIDUE_STACK: put(to, " (it was 0x%08" PRIx32 ")", r->b); break;
@@ -148,8 +149,9 @@ static void use_probe(struct residue_facts *f, const struct trace_record *r)
 {
   if (r->a == ACTION_ATTACH) f->debug = false;
   if (r->a == ACTION_DETACH) f->debug = r->b != 0;
-  if (r->a == ACTION_ATTACH || r->a == ACTION_DETACH)
-    f->probe = r->a == ACTION_ATTACH;
+  if (r->a != ACTION_ATTACH && r->a != ACTION_DETACH) return;
+  f->probe = r->a == ACTION_ATTACH;
+  f->on_line = false;
 }
 
 /* A reset that clears debug enable takes the probe's attachment with it. */
