@@ -48,7 +48,8 @@ void probe_attach(struct probe *p, struct chip *c);
 void probe_detach(struct probe *p, struct chip *c, bool cleans, ps_t now);
 
 /* Word at an aligned address: memory, alias, register, system control space or
- * breakpoint unit. False: nothing is there (a write to flash or ROM counts so too). */
+ * breakpoint unit. False: nothing is there (a write to flash or ROM counts so
+ * too). */
 bool probe_read(struct chip *c, addr_t at, ps_t now, uint32_t *value);
 bool probe_write(struct chip *c, addr_t at, uint32_t value, ps_t now);
 
