@@ -14,7 +14,8 @@ bool case_edits_clash(const struct case_edit *a, const struct case_edit *b)
   bool b_step = b->kind == EDIT_DROP || b->kind == EDIT_REPLACE;
   if (a_step && b_step) return a->step == b->step;
   if (a->kind != b->kind) return false;
-  return a->kind == EDIT_PRELUDE || a->kind == EDIT_IMAGE;
+  return a->kind == EDIT_PRELUDE || a->kind == EDIT_IMAGE ||
+         a->kind == EDIT_BOARD;
 }
 
 /* Our own text: it parses. */
@@ -83,7 +84,11 @@ static void add_step(const struct editor *e, struct json_out *to,
     if (edit->step != step->index) continue;
     if (edit->kind == EDIT_DROP) return;
     if (edit->kind != EDIT_REPLACE) continue;
-    json_add_copy(to, NULL, parsed(e->arena, edit->text));
+    const struct json *instead = parsed(e->arena, edit->text);
+    if (instead->type == JSON_LIST)
+      add_all(to, instead);
+    else
+      json_add_copy(to, NULL, instead);
     return;
   }
   json_add_copy(to, NULL, step);
@@ -108,6 +113,22 @@ static const struct json *more_of(const struct editor *e, const char *image)
   return NULL;
 }
 
+/* The members of `told`, but those of `more` in place of their like, and what
+ * `more` has besides. Either may be NULL. */
+static void add_members(const struct editor *e, struct json_out *to,
+                        const struct json *told, const struct json *more)
+{
+  for (const struct json *m = told ? told->child : NULL; m; m = m->next) {
+    if (more != NULL && json_get(more, m->key) != NULL) continue;
+    if (strcmp(m->key, "file") == 0)
+      add_path(e, to, m->key, m);
+    else
+      json_add_copy(to, m->key, m);
+  }
+  for (const struct json *m = more ? more->child : NULL; m; m = m->next)
+    json_add_copy(to, m->key, m);
+}
+
 /* An image that is edited becomes an object if it was a path. */
 static void add_image(const struct editor *e, struct json_out *to,
                       const struct json *image)
@@ -119,15 +140,7 @@ static void add_image(const struct editor *e, struct json_out *to,
   }
   struct json_out *object = json_add_object(to, image->key);
   if (image->type == JSON_STRING) add_path(e, object, "file", image);
-  for (const struct json *m = image->child; m != NULL; m = m->next) {
-    if (more != NULL && json_get(more, m->key) != NULL) continue;
-    if (strcmp(m->key, "file") == 0)
-      add_path(e, object, m->key, m);
-    else
-      json_add_copy(object, m->key, m);
-  }
-  for (const struct json *m = more ? more->child : NULL; m; m = m->next)
-    json_add_copy(object, m->key, m);
+  add_members(e, object, image, more);
 }
 
 static void add_images(const struct editor *e, struct json_out *to,
@@ -138,6 +151,18 @@ static void add_images(const struct editor *e, struct json_out *to,
     add_image(e, object, i);
 }
 
+/* A case may come without a board. */
+static void add_board(const struct editor *e, struct json_out *to,
+                      const struct json *board)
+{
+  const struct json *more = NULL;
+  for (uint32_t i = 0; i < e->count; i++)
+    if (e->edits[i].kind == EDIT_BOARD)
+      more = parsed(e->arena, e->edits[i].text);
+  if (board == NULL && more == NULL) return;
+  add_members(e, json_add_object(to, "board"), board, more);
+}
+
 struct json_out *case_edit(const struct json *root,
                            const struct case_edit *edits, uint32_t count,
                            const char *folder, struct arena *arena)
@@ -145,10 +170,11 @@ struct json_out *case_edit(const struct json *root,
   const struct editor e = {edits, count, folder, arena};
   struct json_out *document = json_out_object();
   for (const struct json *m = root->child; m != NULL; m = m->next) {
-    if (strcmp(m->key, "seen") == 0) continue;
-    if (strcmp(m->key, "steps") == 0)
+    if (strcmp(m->key, "seen") == 0 || strcmp(m->key, "board") == 0) continue;
+    if (strcmp(m->key, "steps") == 0) {
+      add_board(&e, document, json_get(root, "board"));
       add_steps(&e, document, m);
-    else if (strcmp(m->key, "images") == 0)
+    } else if (strcmp(m->key, "images") == 0)
       add_images(&e, document, m);
     else if (strcmp(m->key, "part") == 0 && is_path(m->text))
       add_path(&e, document, m->key, m);

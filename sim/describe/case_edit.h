@@ -18,8 +18,9 @@ enum case_edit_kind {
   EDIT_PRELUDE, /* text: steps before those that were told */
   EDIT_LAST,    /* text: steps behind those that were told */
   EDIT_DROP,    /* step `step` did not happen */
-  EDIT_REPLACE, /* text: it was this instead */
-  EDIT_IMAGE    /* text: members added to image `name` */
+  EDIT_REPLACE, /* text: it was this instead, one step or a list */
+  EDIT_IMAGE,   /* text: members added to image `name` */
+  EDIT_BOARD    /* text: members of the board, instead of those it had */
 };
 
 struct case_edit {
@@ -30,7 +31,7 @@ struct case_edit {
 };
 
 /* True if the two can't both be: they say different things of one step, one
- * prelude, one image. */
+ * prelude, one image, the board. */
 bool case_edits_clash(const struct case_edit *a, const struct case_edit *b);
 
 /* The document with the edits made, without what was seen. To be freed with

@@ -25,7 +25,7 @@ static void ask_all(struct machine *m, const struct plan *plan,
   pages_init(&store);
   after->count = 0;
   add(&o, after, "power cycle",
-      &(struct outlook_event){.kind = OUTLOOK_POWER});
+      &(struct outlook_event){.kind = OUTLOOK_CYCLE});
   for (unsigned i = 0; i < CAUSE_COUNT_; i++) {
     const struct outlook_event what = {OUTLOOK_CAUSE, (enum cause)i,
                                        OUTLOOK_HOLD};

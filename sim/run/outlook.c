@@ -4,14 +4,17 @@
 
 #include "describe/trace_kinds.h"
 #include "run/engine.h"
+#include "run/power.h"
 #include "run/starts.h"
 #include "run/whole.h"
 
 /* Records of a branch: far above what a start needs. Assumed. */
 #define BRANCH_LIMIT 2000000u
 
-/* The rail is off for at least this long. Assumed. */
+/* The rail is off for at least this long, and a source that a person switches
+ * off for that long. Assumed. */
 #define OFF_AT_LEAST PS_PER_MS
+#define SOURCE_OFF   (60 * PS_PER_S)
 
 static struct moment now_of(const struct machine *m)
 {
@@ -51,6 +54,13 @@ static void follow_source(struct machine *m)
   rail_move(&m->chip.rail, &s);
 }
 
+static void come_back(struct machine *m)
+{
+  supply_on(&m->supply, rail_level(&m->chip.rail, m->now),
+            m->script->supply.ramp_ps, m->now);
+  follow_source(m);
+}
+
 static void cut_power(struct machine *m)
 {
   ps_t off = 2 * m->part->power.rearm_for.typ;
@@ -62,12 +72,31 @@ static void cut_power(struct machine *m)
   follow_source(m);
 }
 
-static void dip(struct machine *m)
+static void fall_too_low(struct machine *m)
 {
   if (!m->chip.rail.up) return;
   jump_rail(m, rail_too_low(&m->chip.rail));
   pass(m, 0);
+}
+
+static void dip(struct machine *m)
+{
+  fall_too_low(m);
   follow_source(m);
+}
+
+static void cycle_power(struct machine *m)
+{
+  let_go(m);
+  pass(m, 0); /* what the probe fed is gone */
+  enum power_loss loss = power_lost_in(m, SOURCE_OFF);
+  if (loss == POWER_LOST) {
+    cut_power(m);
+    return;
+  }
+  supply_off(&m->supply, 0, m->now);
+  if (loss == POWER_DIPPED) fall_too_low(m);
+  come_back(m);
 }
 
 static void pull_pin(struct machine *m, ps_t hold)
@@ -82,6 +111,8 @@ static void happen(struct machine *m, const struct outlook_event *e)
 {
   if (e->kind == OUTLOOK_POWER)
     cut_power(m);
+  else if (e->kind == OUTLOOK_CYCLE)
+    cycle_power(m);
   else if (e->cause == CAUSE_PIN)
     pull_pin(m, e->hold);
   else if (e->cause == CAUSE_BROWN_OUT)

@@ -12,6 +12,10 @@
  *           the probe is gone; pins that the bench drives stay driven
  *           (jumpers). Off for long enough that the rise is a power-on, then
  *           on again.
+ *   CYCLE   the source is switched off for a minute (assumed: as long as a
+ *           person waits) and on again; what holds the rail up holds it up,
+ *           so this may be a brown-out, or nothing. The probe and the bench
+ *           let go as with POWER.
  *   CAUSE   one row of the reset table. For pin the bench pulls the line for
  *           `hold`; a line that somebody holds already brings no reset. For
  *           brown_out the rail dips below the level that resets the part, and
@@ -36,7 +40,7 @@
 #include "run/fork.h"
 #include "run/plan.h"
 
-enum outlook_kind { OUTLOOK_POWER, OUTLOOK_CAUSE };
+enum outlook_kind { OUTLOOK_POWER, OUTLOOK_CYCLE, OUTLOOK_CAUSE };
 
 struct outlook_event {
   enum outlook_kind kind;

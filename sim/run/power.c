@@ -64,6 +64,18 @@ static struct stretch fall_to_rearm(const struct machine *m)
   return fall(m, &s, p->load_off.typ, p->rearm_below.typ);
 }
 
+enum power_loss power_lost_in(const struct machine *m, ps_t off)
+{
+  const struct rail *r = &m->chip.rail;
+  struct stretch s = {.falls = true, .level = rail_level(r, m->now)};
+  if (r->up) s = fall(m, &s, chip_load(&m->chip), rail_too_low(r) + 1);
+  if (!s.falls || s.lasts > off) return POWER_KEPT;
+  if (r->armed) return POWER_LOST;
+  s = fall_to_rearm(m);
+  bool lost = s.falls && s.lasts + m->part->power.rearm_for.typ <= off;
+  return lost ? POWER_LOST : POWER_DIPPED;
+}
+
 static void tell_enough(struct machine *m)
 {
   const struct rail *r = &m->chip.rail;

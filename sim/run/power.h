@@ -15,6 +15,11 @@
 #include "describe/case.h"
 #include "run/machine.h"
 
+/* What the part would go through if the source were open from here on for
+ * `off` and then came back: nothing, a brown-out, or a power-on. */
+enum power_loss { POWER_KEPT, POWER_DIPPED, POWER_LOST };
+enum power_loss power_lost_in(const struct machine *m, ps_t off);
+
 void power_take(struct machine *m, const struct step *step);
 
 #endif

@@ -51,15 +51,6 @@ static void erased_since(const struct why_case *w, struct proposals *p)
                       w->image));
 }
 
-/* The last told step for which `is` holds, or PART_NONE. */
-static uint32_t last_step(const struct why_case *w,
-                          bool (*is)(const struct step *))
-{
-  for (uint32_t i = w->script->step_count; i-- > 0;)
-    if (is(&w->script->steps[i])) return i;
-  return PART_NONE;
-}
-
 static bool writes_image(const struct step *s)
 {
   return s->verb == VERB_WRITE && s->target == WRITE_IMAGE;
@@ -67,7 +58,7 @@ static bool writes_image(const struct step *s)
 
 static void not_programmed(const struct why_case *w, struct proposals *p)
 {
-  uint32_t step = last_step(w, writes_image);
+  uint32_t step = why_last_step(w, writes_image);
   if (step != PART_NONE)
     why_edit(why_begin(p, WHY_NOT_PROGRAMMED, NULL), EDIT_DROP, step, NULL);
   else if (!w->whole)
@@ -84,7 +75,7 @@ static bool reloads(const struct step *s)
 
 static void reload_lost(const struct why_case *w, struct proposals *p)
 {
-  uint32_t step = last_step(w, reloads);
+  uint32_t step = why_last_step(w, reloads);
   if (step != PART_NONE)
     why_edit(why_begin(p, WHY_RELOAD_LOST, NULL), EDIT_DROP, step, NULL);
 }
@@ -96,32 +87,9 @@ static bool writes_latch(const struct step *s)
 
 static void latch_write_lost(const struct why_case *w, struct proposals *p)
 {
-  uint32_t step = last_step(w, writes_latch);
+  uint32_t step = why_last_step(w, writes_latch);
   if (step != PART_NONE)
     why_edit(why_begin(p, WHY_LATCH_WRITE_LOST, NULL), EDIT_DROP, step, NULL);
-}
-
-static bool switches_off(const struct step *s)
-{
-  return s->verb == VERB_POWER && s->power == POWER_OFF;
-}
-
-/* Off so briefly that the rail fell half as far as re-arm asks, and too
- * briefly to fall at all: two stories. */
-static void no_power_cycle(const struct why_case *w, struct proposals *p)
-{
-  uint32_t step = last_step(w, switches_off);
-  if (step == PART_NONE) return;
-  why_edit(why_begin(p, WHY_NO_POWER_CYCLE, "the power was never off"),
-           EDIT_DROP, step, NULL);
-  for (ps_t off = w->script->steps[step].lasts / 2; off > PS_PER_US; off /= 3)
-    why_edit(
-        why_begin(p, WHY_NO_POWER_CYCLE,
-                  why_format(w, "the power was off for %" PRId64 " us only",
-                             (int64_t)(off / PS_PER_US))),
-        EDIT_REPLACE, step,
-        why_format(w, "{\"power\": \"off\", \"for\": \"%" PRId64 "us\"}",
-                   (int64_t)(off / PS_PER_US)));
 }
 
 static bool resets(const struct step *s)
@@ -132,7 +100,7 @@ static bool resets(const struct step *s)
 static void other_reset(const struct why_case *w, struct proposals *p)
 {
   static const enum cause others[] = {CAUSE_CORE_ONLY, CAUSE_SOFTWARE};
-  uint32_t step = last_step(w, resets);
+  uint32_t step = why_last_step(w, resets);
   if (step == PART_NONE) return;
   for (size_t i = 0; i < sizeof(others) / sizeof(others[0]); i++) {
     if (w->script->steps[step].cause == others[i] ||
@@ -152,20 +120,20 @@ static bool attaches_held(const struct step *s)
 
 static void attached_late(const struct why_case *w, struct proposals *p)
 {
-  uint32_t step = last_step(w, attaches_held);
+  uint32_t step = why_last_step(w, attaches_held);
   if (step != PART_NONE)
     why_edit(why_begin(p, WHY_ATTACHED_LATE, NULL), EDIT_REPLACE, step,
              "{\"probe\": \"attach\"}");
 }
 
-static bool detaches(const struct step *s)
+bool why_detaches(const struct step *s)
 {
   return s->verb == VERB_PROBE && s->probe == PROBE_DETACH;
 }
 
 static void probe_left(const struct why_case *w, struct proposals *p)
 {
-  uint32_t step = last_step(w, detaches);
+  uint32_t step = why_last_step(w, why_detaches);
   if (step != PART_NONE)
     why_edit(why_begin(p, WHY_PROBE_LEFT, NULL), EDIT_DROP, step, NULL);
 }
@@ -186,7 +154,7 @@ static bool holds_line(const struct step *s)
 
 static void line_held(const struct why_case *w, struct proposals *p)
 {
-  uint32_t step = last_step(w, holds_line);
+  uint32_t step = why_last_step(w, holds_line);
   bool held = step != PART_NONE && w->script->steps[step].reset == RESET_HOLD;
   if (!held)
     why_edit(why_begin(p, WHY_LINE_HELD, NULL), EDIT_LAST, 0,
@@ -354,7 +322,9 @@ static void jumps_to_rom(const struct why_case *w, struct proposals *p)
 static void (*const proposers[WHY_COUNT_])(const struct why_case *,
                                            struct proposals *) = {
     [WHY_STALE_LATCH] = stale_latch,
-    [WHY_NO_POWER_CYCLE] = no_power_cycle,
+    [WHY_NO_POWER_CYCLE] = why_no_power_cycle,
+    [WHY_BACK_POWERED] = why_back_powered,
+    [WHY_RESET_LOST] = why_reset_lost,
     [WHY_RELOAD_LOST] = reload_lost,
     [WHY_LATCH_WRITE_LOST] = latch_write_lost,
     [WHY_IMAGE_ELSEWHERE] = image_elsewhere,
@@ -368,6 +338,7 @@ static void (*const proposers[WHY_COUNT_])(const struct why_case *,
     [WHY_OPTIONS_CUT] = why_options_cut,
     [WHY_WRONG_BANK] = why_wrong_bank,
     [WHY_LOCKED] = why_locked,
+    [WHY_WATCHDOG] = why_watchdog,
     [WHY_OTHER_RESET] = other_reset,
     [WHY_ATTACHED_LATE] = attached_late,
     [WHY_PROBE_LEFT] = probe_left,

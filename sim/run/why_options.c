@@ -109,6 +109,22 @@ void why_locked(const struct why_case *w, struct proposals *p)
   if (set != NULL) preset(w, why_begin(p, WHY_LOCKED, NULL), set);
 }
 
+void why_watchdog(const struct why_case *w, struct proposals *p)
+{
+  const struct part_watchdog *dog = &w->part->watchdog;
+  if (!dog->present || dog->option == NULL) return;
+  const char *set = why_format(w, "\"%s\": \"%s\"", dog->option, dog->when);
+  preset(w, why_begin(p, WHY_WATCHDOG, "set from the first"), set);
+  uint32_t detach = why_last_step(w, why_detaches);
+  if (detach != PART_NONE)
+    why_edit(why_begin(p, WHY_WATCHDOG, "written with the image"),
+             EDIT_REPLACE, detach,
+             why_format(w,
+                        "[{\"write\": \"options\", \"by\": \"probe\","
+                        " \"set\": {%s}}, {\"probe\": \"detach\"}]",
+                        set));
+}
+
 /* --- a write that was cut ------------------------------------------------ */
 
 /* A step that writes a register by its role; "" where the part has none. */

@@ -55,7 +55,20 @@ struct proposal *why_begin(struct proposals *p, enum why_cause cause,
 void why_edit(struct proposal *p, enum case_edit_kind kind, uint32_t step,
               const char *text);
 
+/* The last told step for which `is` holds, or PART_NONE. */
+uint32_t why_last_step(const struct why_case *w,
+                       bool (*is)(const struct step *));
+
+/* The step takes the probe off. */
+bool why_detaches(const struct step *step);
+
+/* Those about supply and reset line (why_supply.c). */
+void why_no_power_cycle(const struct why_case *w, struct proposals *p);
+void why_back_powered(const struct why_case *w, struct proposals *p);
+void why_reset_lost(const struct why_case *w, struct proposals *p);
+
 /* Those about option words (why_options.c). */
+void why_watchdog(const struct why_case *w, struct proposals *p);
 void why_start_option(const struct why_case *w, struct proposals *p);
 void why_wrong_bank(const struct why_case *w, struct proposals *p);
 void why_locked(const struct why_case *w, struct proposals *p);
