@@ -52,6 +52,10 @@ page back-powered-rail fed
   --html "$work/sweep.html" >/dev/null
 page still-boots-rom beside --part latched,checked --compare
 "$program" why traces/why-only-the-pc.jsonc --html "$work/why.html" >/dev/null
+"$program" route traces/route-battery-fitted.jsonc --depth 3 \
+  --html "$work/route.html" >/dev/null
+"$program" route traces/route-nothing-at-hand.jsonc --depth 3 \
+  --html "$work/blocked.html" >/dev/null || test $? -eq 3
 "$program" why traces/why-nothing-fits.jsonc --html "$work/none.html" \
   >/dev/null || test $? -eq 3
 

@@ -1,6 +1,6 @@
 // html_check.mjs FOLDER -- see html.sh. FOLDER has NAME.html, NAME.json and
-// NAME.trace of one run each; beside.html is of two. sweep.html, why.html and
-// none.html are of those commands: against their JSON stands pages_agree.py.
+// NAME.trace of one run each; beside.html is of two. The pages of other
+// commands stand against their JSON in pages_agree.py.
 //
 // Accessibility: WCAG 2.1, as axe-core reads it. A4: ISO 216, 210 mm wide;
 // a CSS pixel is 1/96 inch (CSS Values and Units Level 3, 6.2).
@@ -191,10 +191,11 @@ const byKeyboard = async (name, page) => {
     reached.add(at.reach);
     check(at.ring !== 'none', `${name}: ${at.tag} ${at.reach} shows its focus`);
     if (at.tag === 'SUMMARY') {
+      const open = () => page.evaluate(() =>
+        document.activeElement.parentElement.open);
+      const before = await open();
       await page.keyboard.press('Enter');
-      check(await page.evaluate(() =>
-        document.activeElement.parentElement.open),
-      `${name}: summary ${at.reach} opens`);
+      check(await open() !== before, `${name}: summary ${at.reach} opens`);
       await page.keyboard.press('Enter');
     }
     if (at.tag === 'INPUT') {
@@ -243,7 +244,8 @@ for (const name of ['demo', 'landing', 'cycle', 'fight', 'fed']) {
   compareWithTrace(name, picture);
   await page.close();
 }
-for (const name of ['demo', 'beside', 'sweep', 'why', 'none']) {
+for (const name of ['demo', 'beside', 'sweep', 'why', 'none', 'route',
+  'blocked']) {
   const page = await open(name);
   await byKeyboard(name, page);
   await onPhone(name, page);

@@ -1,6 +1,7 @@
 #!/bin/sh
 # pages_agree.sh PROGRAM -- page, text and JSON of `why` and `route` say the
-# same (pages_agree.py), for the cases of traces/ that ask for them.
+# same (pages_agree.py): with explanations of one cause and of two and with
+# none, with a procedure for all states, for some of them alone, and for none.
 set -eu
 export LC_ALL=C
 
@@ -26,6 +27,13 @@ both()
   /usr/bin/python3 tests/pages_agree.py "$kind" "$work/$name"
 }
 
-for case in traces/why-*.jsonc; do
-  both why "$(basename "$case" .jsonc)" "$case"
+for name in only-the-pc torn-and-stale nothing-fits; do
+  both why $name traces/why-$name.jsonc
 done
+both route fitted traces/route-battery-fitted.jsonc --depth 3
+both route any traces/route-any-state.jsonc --depth 4
+both route rom-first traces/route-rom-first.jsonc --depth 3
+both route none traces/route-nothing-at-hand.jsonc --depth 2
+both route too-short traces/route-any-state.jsonc --depth 2
+both route limited traces/route-any-state.jsonc --depth 4 --limit 10
+both route alone traces/route-any-state.jsonc --depth 3

@@ -110,8 +110,9 @@ static inline bool brute_play(struct played_bench *bench,
                               ps_t *took)
 {
   struct catalog_ranges shipped = {.count = 0};
+  uint32_t shipped_from;
   const struct case_script *script =
-      route_script(c, path, state, &bench->arena);
+      route_script(c, path, state, &bench->arena, &shipped_from);
   struct play *play = played_prepare(script, c->part);
   uint32_t behind = 0;
   catalog_shipped(c, &shipped);

@@ -53,7 +53,7 @@ echo "$held written cases hold"
 test $held -ge 10
 
 # One of them with its reload taken away must fail.
-sed '/"reload": "options",/{N;s/.*/      "run": "1ms"/;}' \
+sed '/"reload": "options",/{N;s/.*/      "run": "1ms",/;}' \
   "$dir/fitted/procedure-1-factory-blank.json" >"$dir/fitted/spoiled.json"
 status=0
 "$program" run "$dir/fitted/spoiled.json" >"$dir/out" 2>&1 || status=$?

@@ -17,6 +17,7 @@ enum {
   ROUTE_OPTION_LIMIT,
   ROUTE_OPTION_PROCEDURES,
   ROUTE_OPTION_JSON,
+  ROUTE_OPTION_HTML,
   ROUTE_OPTION_WRITE,
   ROUTE_OPTION_MODELS,
   ROUTE_OPTION_COUNT_
@@ -33,6 +34,8 @@ static const struct option options[] = {
                                  "stop when so many were found, 1 to 16; 3",
                                  false},
     [ROUTE_OPTION_JSON] = {"json", "FILE", "write the result there as JSON",
+                           false},
+    [ROUTE_OPTION_HTML] = {"html", "FILE", "write the result there as a page",
                            false},
     [ROUTE_OPTION_WRITE] = {"write", "DIR",
                             "write each procedure there, as cases that run "
@@ -133,7 +136,8 @@ static enum sim_status tell(const struct given *given,
 {
   const char *folder = options_value(given, ROUTE_OPTION_WRITE);
   enum sim_status status = route_outputs_tell(
-      result, options_value(given, ROUTE_OPTION_JSON), given->arena, err);
+      result, options_value(given, ROUTE_OPTION_JSON),
+      options_value(given, ROUTE_OPTION_HTML), given->arena, err);
   if (status != SIM_OK || folder == NULL) return status;
   return route_outputs_write(result, folder, given->arena, err);
 }
@@ -164,6 +168,11 @@ static enum sim_status run(const struct given *given, int *exit_code,
 {
   if (given->word_count != 1)
     return usage(err, "route", "asks about one case; expected its file");
+  const char *json = options_value(given, ROUTE_OPTION_JSON);
+  const char *html = options_value(given, ROUTE_OPTION_HTML);
+  if (json != NULL && html != NULL && strcmp(json, html) == 0)
+    return usage(err, "--html",
+                 "goes where --json goes; expected another file");
   struct firstfetch *loaded = firstfetch_open();
   enum sim_status status = answer(loaded, given, exit_code, err);
   firstfetch_close(loaded);
@@ -172,7 +181,8 @@ static enum sim_status run(const struct given *given, int *exit_code,
 
 const struct command cmd_route = {
     .name = "route",
-    .usage = {"CASE [--depth N] [--limit N] [--write DIR] [--json FILE]"},
+    .usage = {"CASE [--depth N] [--limit N] [--write DIR] [--json FILE] "
+              "[--html FILE]"},
     .sentence = "Which procedures reach the goal without breaking a never, "
                 "least time first; or why is there none?",
     .more =

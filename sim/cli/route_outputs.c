@@ -9,18 +9,37 @@
 #include <sys/stat.h>
 
 #include "cli/output.h"
+#include "cli/route_page.h"
 #include "report/route_report.h"
 
+static enum sim_status write_page(const struct route_result *result,
+                                  const char *html, struct arena *arena,
+                                  struct sim_error *err)
+{
+  struct output output;
+  enum sim_status status = output_open(&output, html, arena, err);
+  if (status != SIM_OK || output.stream == NULL) return status;
+  status = route_page(output.stream, result, arena, err);
+  if (status != SIM_OK) {
+    output_abandon(&output);
+    return status;
+  }
+  return output_commit(&output, err);
+}
+
 enum sim_status route_outputs_tell(const struct route_result *result,
-                                   const char *json, struct arena *arena,
-                                   struct sim_error *err)
+                                   const char *json, const char *html,
+                                   struct arena *arena, struct sim_error *err)
 {
   struct output output;
   enum sim_status status = output_open(&output, json, arena, err);
   if (status != SIM_OK) return status;
-  if (json == NULL || !output_is_standard(json)) route_text(stdout, result);
+  if (!(json != NULL && output_is_standard(json)) &&
+      !(html != NULL && output_is_standard(html)))
+    route_text(stdout, result);
   if (output.stream != NULL) route_json(output.stream, result);
-  return output_commit(&output, err);
+  status = output_commit(&output, err);
+  return status == SIM_OK ? write_page(result, html, arena, err) : status;
 }
 
 /* --- paths as seen from the folder --------------------------------------- */

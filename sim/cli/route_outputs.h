@@ -10,11 +10,11 @@
 #include "base/status.h"
 #include "describe/route.h"
 
-/* `json` may be NULL, or "-", which takes the place of the text. Errors:
- * SIM_FILE. */
+/* Text, JSON and page; `json` and `html` may be NULL, or one of them "-",
+ * which takes the place of the text. Errors: SIM_FILE; those of route_page. */
 enum sim_status route_outputs_tell(const struct route_result *result,
-                                   const char *json, struct arena *arena,
-                                   struct sim_error *err);
+                                   const char *json, const char *html,
+                                   struct arena *arena, struct sim_error *err);
 
 /* Into `folder`, which is made where there is none: procedure-1.md,
  * procedure-1-factory-blank.json ..., alone-reworked.md ... Images and part

@@ -13,7 +13,9 @@
 #include <stdint.h>
 
 #include "base/units.h"
+#include "describe/answer.h"
 #include "describe/case.h"
+#include "describe/part.h"
 
 enum route_action {
 #define X(name, word, means, milliseconds, sentence) ROUTE_##name,
@@ -98,14 +100,26 @@ struct route_move {
   const char *detail; /* what the person does, a whole sentence */
 };
 
+/* What the shipped unit starts after a reset in the field. */
+struct route_shipped {
+  const char *state; /* in which the part had arrived */
+  const char *after; /* word of the cause */
+  struct answer answer;
+};
+
 struct route_procedure {
   const struct route_move *moves;
   uint32_t move_count;
   const struct route_time *times; /* one a state that it works from */
   uint32_t time_count;
-  ps_t person;                      /* assumed */
-  const struct case_script *script; /* from the first state, judged whole */
-  const struct case_script *const *scripts; /* one a state */
+  ps_t person; /* assumed */
+  /* One a state: a case that plays it whole. */
+  const struct case_script *const *scripts;
+  const struct route_shipped *shipped; /* state by state */
+  uint32_t shipped_count;
+  /* From the first state: assumed numbers of the part in the blocks that were
+   * touched, and those, bit per enum part_section. */
+  uint32_t assumed, touched;
 };
 
 /* Why attempts ended, each with the shortest one. */
@@ -158,6 +172,10 @@ struct route_result {
   const struct case_script *script;
   const struct part *part;
   const char *goal; /* in words */
+  const char *const *nevers;
+  uint32_t never_count; /* those of the script, in its order */
+  const char *const *at_hand;
+  uint32_t at_hand_count;
   const char *const *states;
   uint32_t state_count;
   const struct route_note *notes; /* what is so before the first action */

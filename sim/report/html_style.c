@@ -46,7 +46,7 @@ const char html_style[] =
     "gap:.15rem .9rem}\n"
     "dt{color:var(--soft)}\n"
     "dd{margin:0;grid-column:2;overflow-wrap:anywhere}\n"
-    "dd ul,dd ol{margin:0;padding-left:1.1rem}\n"
+    "dd ul,dd ol,td ul,td ol{margin:0;padding-left:1.1rem}\n"
     ".wide{overflow-x:auto;margin:.6rem 0}\n"
     "table{border-collapse:collapse;font-size:.93rem}\n"
     "caption{text-align:left;color:var(--soft);padding:.2rem 0}\n"

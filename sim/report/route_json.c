@@ -1,6 +1,7 @@
 #include <inttypes.h>
 
 #include "base/json.h"
+#include "report/json_answer.h"
 #include "report/route_report.h"
 
 static void put_count(struct json_out *to, const char *key, uint64_t count)
@@ -25,6 +26,17 @@ static void put_moves(struct json_out *to, const struct route_move *moves,
   }
 }
 
+static void put_shipped(struct json_out *to, const struct route_procedure *p)
+{
+  struct json_out *list = json_add_list(to, "shipped");
+  for (uint32_t i = 0; i < p->shipped_count; i++) {
+    struct json_out *one = json_add_object(list, NULL);
+    json_add_text(one, "state", p->shipped[i].state);
+    json_add_text(one, "after", p->shipped[i].after);
+    json_answer(one, &p->shipped[i].answer);
+  }
+}
+
 static void put_procedure(struct json_out *to, const struct route_procedure *p)
 {
   put_moves(to, p->moves, p->move_count);
@@ -35,6 +47,8 @@ static void put_procedure(struct json_out *to, const struct route_procedure *p)
     put_time(one, "simulated_ps", p->times[i].simulated);
   }
   put_time(to, "person_ps", p->person);
+  put_shipped(to, p);
+  put_count(to, "assumed_numbers", p->assumed);
 }
 
 static void put_effort(struct json_out *to, const struct route_effort *e)
@@ -111,6 +125,8 @@ bool route_json(FILE *to, const struct route_result *r)
   json_add_text(root, "case", r->script->title);
   json_add_text(root, "part", r->part->name);
   json_add_text(root, "goal", r->goal);
+  put_texts(root, "never", r->nevers, r->never_count);
+  put_texts(root, "at_hand", r->at_hand, r->at_hand_count);
   put_texts(root, "states", r->states, r->state_count);
   put_texts(root, "field", r->field, r->field_count);
   put_time(root, "pause_ps", r->pause);

@@ -6,6 +6,7 @@
 #include "base/file.h"
 #include "report/page.h"
 #include "report/route_report.h"
+#include "report/route_words.h"
 
 static void put(FILE *to, const char *text)
 {
@@ -79,9 +80,7 @@ static void put_steps(FILE *to, const struct route_result *r,
 {
   fputs("## Steps\n\nLet at least ", to);
   put_time(to, r->pause);
-  fputs(" pass between steps. If a step fails, stop: the part is not in the "
-        "state\nthat the next one needs.\n\n",
-        to);
+  fprintf(to, " pass between steps.\n%s\n\n", route_if_a_step_fails);
   for (uint32_t i = 0; i < p->move_count; i++) {
     fprintf(to, "%" PRIu32 ". ", i + 1);
     put(to, p->moves[i].detail);

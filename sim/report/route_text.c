@@ -3,40 +3,44 @@
 
 #include "report/page.h"
 #include "report/route_report.h"
+#include "report/route_words.h"
 #include "report/text_parts.h"
 
 static void put_moves(struct page *page, const struct route_move *moves,
                       uint32_t count)
 {
-  if (count == 0) page_say(page, "nothing needs to be done");
+  if (count == 0) page_say(page, route_nothing_to_do);
   for (uint32_t i = 0; i < count; i++) {
     if (i > 0) page_say(page, "; ");
     page_say(page, moves[i].name);
   }
 }
 
+static void put_list(struct page *page, const char *lead,
+                     const char *const *words, uint32_t count)
+{
+  page_item(page, 2, 13, lead);
+  for (uint32_t i = 0; i < count; i++) {
+    if (i > 0) page_say(page, ", ");
+    page_say(page, words[i]);
+  }
+  if (count == 0) page_say(page, "nothing");
+  page_end(page);
+}
+
 static void put_head(struct page *page, const struct route_result *r)
 {
   page_line(page, 0, r->script->title);
-  page_item(page, 0, 2, "");
-  page_say(page, "part ");
+  page_item(page, 2, 13, "part");
   page_say(page, r->part->name);
-  page_say(page, "; goal: ");
+  page_end(page);
+  page_item(page, 2, 13, "goal");
   page_say(page, r->goal);
   page_end(page);
-  page_item(page, 0, 2, "");
-  page_say(page, "from");
-  for (uint32_t i = 0; i < r->state_count; i++) {
-    page_say(page, i > 0 ? ", " : " ");
-    page_say(page, r->states[i]);
-  }
-  page_say(page, "; in the field it must outlive");
-  for (uint32_t i = 0; i < r->field_count; i++) {
-    page_say(page, i > 0 ? ", " : " ");
-    page_say(page, r->field[i]);
-  }
-  if (r->field_count == 0) page_say(page, " nothing");
-  page_end(page);
+  put_list(page, "never", r->nevers, r->never_count);
+  put_list(page, "at hand", r->at_hand, r->at_hand_count);
+  put_list(page, "arrives as", r->states, r->state_count);
+  put_list(page, "outlives", r->field, r->field_count);
   page_gap(page);
 }
 
@@ -56,7 +60,7 @@ static void put_notes(struct page *page, const struct route_result *r)
 
 static void put_times(struct page *page, const struct route_procedure *p)
 {
-  page_item(page, 2, 8, "time");
+  page_item(page, 2, 13, "time");
   for (uint32_t i = 0; i < p->time_count; i++) {
     if (i > 0) page_say(page, ", ");
     text_time(page, p->times[i].simulated);
@@ -69,6 +73,55 @@ static void put_times(struct page *page, const struct route_procedure *p)
   page_end(page);
 }
 
+static bool begins_alike(const struct route_shipped *x,
+                         const struct route_shipped *y)
+{
+  return strcmp(x->answer.region, y->answer.region) == 0 &&
+         strcmp(x->answer.rule, y->answer.rule) == 0 &&
+         strcmp(x->answer.landing, y->answer.landing) == 0;
+}
+
+/* The resets after which it begins as after the first, each once. */
+static void put_resets(struct page *page, const struct route_procedure *p,
+                       uint32_t first)
+{
+  const char *before = " after ";
+  for (uint32_t i = first; i < p->shipped_count; i++) {
+    bool told = false;
+    for (uint32_t k = first; k < i; k++)
+      told |= begins_alike(&p->shipped[k], &p->shipped[first]) &&
+              strcmp(p->shipped[k].after, p->shipped[i].after) == 0;
+    if (told || !begins_alike(&p->shipped[i], &p->shipped[first])) continue;
+    page_say(page, before);
+    page_say(page, p->shipped[i].after);
+    before = ", ";
+  }
+}
+
+static void put_shipped(struct page *page, const struct route_procedure *p)
+{
+  bool any = false;
+  for (uint32_t i = 0; i < p->shipped_count; i++) {
+    const struct answer *a = &p->shipped[i].answer;
+    bool told = false;
+    for (uint32_t k = 0; k < i; k++)
+      told |= begins_alike(&p->shipped[k], &p->shipped[i]);
+    if (told) continue;
+    page_item(page, any ? 13 : 2, 13, any ? "" : "shipped");
+    page_say(page, a->started ? "starts in " : "does not start");
+    page_say(page, a->region);
+    if (a->landing[0] != '\0') {
+      page_say(page, ", lands in ");
+      page_say(page, a->landing);
+    }
+    page_say(page, a->rule[0] != '\0' ? " by rule " : "");
+    page_say(page, a->rule);
+    put_resets(page, p, i);
+    page_end(page);
+    any = true;
+  }
+}
+
 static void put_procedure(struct page *page, const struct route_procedure *p,
                           const char *lead)
 {
@@ -79,40 +132,20 @@ static void put_procedure(struct page *page, const struct route_procedure *p,
   for (uint32_t i = 0; i < p->move_count; i++) {
     char number[16];
     snprintf(number, sizeof(number), "%" PRIu32, i + 1);
-    page_item(page, 2, 8, number);
+    page_item(page, 3, 6, number);
     page_say(page, p->moves[i].name);
     page_end(page);
   }
-  if (p->move_count == 0) page_line(page, 2, "nothing needs to be done");
+  if (p->move_count == 0) page_line(page, 2, route_nothing_to_do);
   put_times(page, p);
+  put_shipped(page, p);
 }
 
 static void put_effort(struct page *page, const struct route_result *r,
                        const struct route_effort *e)
 {
   page_item(page, 0, 0, "");
-  page_format(page, "Looked at %" PRIu64 " state%s, %" PRIu64 " attempts. ",
-              e->states, e->states == 1 ? "" : "s", e->attempts);
-  switch (e->end) {
-  case ROUTE_FOUND:
-    page_format(page,
-                "Complete: of all lists of up to %" PRIu32
-                " actions none is quicker.",
-                r->depth_asked);
-    break;
-  case ROUTE_EXHAUSTED:
-    page_format(page,
-                "Complete: all lists of up to %" PRIu32
-                " actions are answered for.",
-                e->depth);
-    break;
-  case ROUTE_LIMIT:
-    page_format(page,
-                "Incomplete: the limit of states came first; lists of up to "
-                "%" PRIu32 " actions are answered for. --limit raises it.",
-                e->depth);
-    break;
-  }
+  route_effort(page, e, r->depth_asked);
   page_end(page);
 }
 
@@ -120,7 +153,7 @@ static void put_alone(struct page *page, const struct route_result *r)
 {
   if (r->alone_count == 0) return;
   page_gap(page);
-  page_line(page, 0, "No procedure works from all of these states. Alone:");
+  page_line(page, 0, "From each of these states alone:");
   for (uint32_t i = 0; i < r->alone_count; i++) {
     const struct route_alone *a = &r->alone[i];
     page_item(page, 2, 4, "");
@@ -129,8 +162,7 @@ static void put_alone(struct page *page, const struct route_result *r)
     if (a->found)
       put_moves(page, a->procedure.moves, a->procedure.move_count);
     else
-      page_say(page, a->effort.end == ROUTE_LIMIT ? "none found, incomplete"
-                                                  : "none");
+      page_say(page, route_alone_found(a));
     page_end(page);
   }
 }
@@ -171,11 +203,7 @@ static void put_lifts(struct page *page, const struct route_result *r)
 
 static void put_none(struct page *page, const struct route_result *r)
 {
-  page_line(page, 0,
-            r->effort.end == ROUTE_LIMIT
-                ? "None was found: no list of actions that was looked at "
-                  "reaches the goal."
-                : "None: no list of actions reaches the goal.");
+  page_line(page, 0, route_none(r));
   put_effort(page, r, &r->effort);
   put_alone(page, r);
   put_dead_ends(page, r);

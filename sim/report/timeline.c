@@ -189,6 +189,43 @@ void timeline_end(struct timeline *t, ps_t end)
   add_point(t, end, t->points[t->point_count - 1].mv);
 }
 
+/* --- an overview --------------------------------------------------------- */
+
+static bool is_brief(enum lane_kind kind)
+{
+  return kind == LANE_LINE || kind == LANE_HELD || kind == LANE_STALE ||
+         kind == LANE_EXECUTION || kind == LANE_FLASH ||
+         kind == LANE_CONTENTION;
+}
+
+static const char *label_of(const struct timeline *t,
+                            const struct timeline_step *s)
+{
+  if (s->number >= t->script->step_count) return NULL;
+  return t->script->steps[s->number].label;
+}
+
+void timeline_brief(struct timeline *t)
+{
+  uint32_t lanes = 0, steps = 0;
+  for (uint32_t i = 0; i < t->lane_count; i++) {
+    if (is_brief(t->lanes[i].kind))
+      t->lanes[lanes++] = t->lanes[i];
+    else
+      free(t->lanes[i].spans);
+  }
+  for (uint32_t i = 0; i < t->step_count; i++) {
+    if (label_of(t, &t->steps[i]) == NULL) continue;
+    t->steps[steps] = t->steps[i];
+    t->steps[steps].to = t->steps[steps].from;
+    steps++;
+  }
+  t->lane_count = lanes;
+  t->step_count = steps;
+  t->point_count = 0;
+  t->labels = true;
+}
+
 void timeline_free(struct timeline *t)
 {
   for (uint32_t i = 0; i < t->lane_count; i++) {

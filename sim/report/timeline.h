@@ -121,6 +121,7 @@ struct timeline {
   struct timeline_marks resets, samples;
   struct timeline_point *points;
   uint32_t point_count, point_room;
+  bool labels; /* steps are told by their labels: timeline_brief */
   ps_t end;
 };
 
@@ -130,6 +131,10 @@ void timeline_listen(struct timeline *t, const struct part *part,
 
 /* The run is over: what still holds, holds to its end. Call once. */
 void timeline_end(struct timeline *t, ps_t end);
+
+/* After timeline_end: keep what an overview needs, the lanes of reset line,
+ * latch, execution and flash, and the steps that have a label. */
+void timeline_brief(struct timeline *t);
 
 void timeline_free(struct timeline *t);
 

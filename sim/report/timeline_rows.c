@@ -82,7 +82,24 @@ static uint32_t same_instant(const struct timeline *t, uint32_t i)
   return end;
 }
 
-/* "2 probe" and "2"; "3 expect, 4 write" and "3, 4". */
+/* "2 probe" and "2"; of a label its first word, or what is behind a colon. */
+static void name_step(const struct timeline *t, const struct step *step,
+                      char full[LANE_TEXT], char brief[LANE_TEXT])
+{
+  if (t->labels) {
+    const char *colon = strstr(step->label, ": ");
+    snprintf(full, LANE_TEXT, "%s", step->label);
+    snprintf(brief, LANE_TEXT, "%.*s",
+             (int)(colon ? strlen(colon + 2) : strcspn(step->label, " ")),
+             colon ? colon + 2 : step->label);
+    return;
+  }
+  snprintf(full, LANE_TEXT, "%" PRIu32 " %s", step->number,
+           verb_word(step->verb));
+  snprintf(brief, LANE_TEXT, "%" PRIu32, step->number);
+}
+
+/* "3 expect, 4 write" and "3, 4"; of labels the first is enough. */
 static void name_steps(const struct strip *s, uint32_t first, uint32_t end,
                        char full[LANE_TEXT], char brief[LANE_TEXT])
 {
@@ -94,10 +111,12 @@ static void name_steps(const struct strip *s, uint32_t first, uint32_t end,
     if (number >= t->script->step_count) continue;
     const char *comma = i > first ? ", " : "";
     const struct step *step = &t->script->steps[number];
-    int more = snprintf(full + f, LANE_TEXT - f, "%s%" PRIu32 " %s", comma,
-                        number, verb_word(step->verb));
+    char word[LANE_TEXT], short_word[LANE_TEXT];
+    name_step(t, step, word, short_word);
+    int more = snprintf(full + f, LANE_TEXT - f, "%s%s", comma, word);
     if (more > 0 && (size_t)more < LANE_TEXT - f) f += (size_t)more;
-    more = snprintf(brief + b, LANE_TEXT - b, "%s%" PRIu32, comma, number);
+    if (t->labels && b > 0) continue;
+    more = snprintf(brief + b, LANE_TEXT - b, "%s%s", comma, short_word);
     if (more > 0 && (size_t)more < LANE_TEXT - b) b += (size_t)more;
   }
 }
@@ -106,7 +125,7 @@ void strip_steps(struct strip *s)
 {
   const struct timeline *t = s->picture->timeline;
   struct cursor c = {0};
-  put_title(s, s->y + 13, "steps of the script");
+  put_title(s, s->y + 13, t->labels ? "procedure" : "steps of the script");
   for (uint32_t i = 0; i < t->step_count;) {
     uint32_t end = same_instant(t, i);
     char full[LANE_TEXT], brief[LANE_TEXT];

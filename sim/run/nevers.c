@@ -6,6 +6,7 @@
 
 #include "core/core.h"
 #include "describe/names.h"
+#include "describe/never_text.h"
 #include "describe/trace_kinds.h"
 
 static void broke(struct nevers *n, uint32_t index, ps_t at, const char *what,
@@ -291,19 +292,9 @@ bool nevers_broken(struct nevers *n, struct moment now, uint32_t *index)
 /* "never: pin driven, P4, by anything" */
 static const char *asked(const struct nevers *n, uint32_t index)
 {
-  const struct case_never *never = &n->plan->script->never[index];
-  char text[160], beyond[40] = "", limit[32];
-  if (never->beyond.asked) {
-    units_text(limit, sizeof(limit),
-               never->beyond.in_cycles ? UNIT_CYCLES : UNIT_TIME,
-               never->beyond.value);
-    snprintf(beyond, sizeof(beyond), " beyond %s", limit);
-  }
-  const char *what = never->region != NULL ? never->region : never->pin;
-  const char *before = never->region != NULL ? " " : ", ";
-  snprintf(text, sizeof(text), "never: %s%s%s%s%s", never_words[never->kind],
-           beyond, what != NULL ? before : "", what != NULL ? what : "",
-           never->by_anything ? ", by anything" : "");
+  char what[160], text[176];
+  never_text(&n->plan->script->never[index], what, sizeof(what));
+  snprintf(text, sizeof(text), "never: %s", what);
   return arena_text(n->arena, text);
 }
 

@@ -3,8 +3,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "describe/never_text.h"
 #include "run/route_asking.h"
-#include "run/route_script.h"
+#include "run/route_replay.h"
 
 /* --- the question -------------------------------------------------------- */
 
@@ -67,11 +68,13 @@ struct telling {
   struct route_result *result;
 };
 
-static void tell_procedure(const struct telling *t, uint32_t mask,
-                           const struct route_found *found,
-                           struct route_procedure *p)
+static enum sim_status tell_procedure(const struct telling *t, uint32_t mask,
+                                      const struct route_found *found,
+                                      struct route_procedure *p,
+                                      struct sim_error *err)
 {
   const struct catalog *c = &t->asking->catalog;
+  uint32_t shipped[ROUTE_MAX_STATES];
   struct route_time *times =
       arena_array(t->arena, c->state_count, sizeof(*times));
   const struct case_script **scripts =
@@ -81,22 +84,28 @@ static void tell_procedure(const struct telling *t, uint32_t mask,
     if (!(mask >> i & 1u)) continue;
     times[p->time_count] =
         (struct route_time){c->states[i].name, found->times[i]};
-    scripts[p->time_count++] = route_script(c, &found->path, i, t->arena);
+    scripts[p->time_count] =
+        route_script(c, &found->path, i, t->arena, &shipped[p->time_count]);
+    p->time_count++;
   }
   p->times = times;
   p->scripts = scripts;
   p->person = found->person;
+  return route_replay(c, shipped, p, t->arena, err);
 }
 
-static void tell_procedures(const struct telling *t, uint32_t mask,
-                            const struct route_answer *answer)
+static enum sim_status tell_procedures(const struct telling *t, uint32_t mask,
+                                       const struct route_answer *answer,
+                                       struct sim_error *err)
 {
+  enum sim_status status = SIM_OK;
   struct route_procedure *list =
       arena_array(t->arena, answer->found_count, sizeof(*list));
-  for (uint32_t i = 0; i < answer->found_count; i++)
-    tell_procedure(t, mask, &answer->found[i], &list[i]);
+  for (uint32_t i = 0; i < answer->found_count && status == SIM_OK; i++)
+    status = tell_procedure(t, mask, &answer->found[i], &list[i], err);
   t->result->procedures = list;
   t->result->procedure_count = answer->found_count;
+  return status;
 }
 
 static void tell_dead_ends(const struct telling *t,
@@ -141,46 +150,72 @@ static void tell_states(const struct telling *t)
   r->field_count = c->field_count;
 }
 
+static void tell_constraints(const struct telling *t)
+{
+  const struct catalog *c = &t->asking->catalog;
+  struct route_result *r = t->result;
+  const char **nevers =
+      arena_array(t->arena, c->script.never_count, sizeof(*nevers));
+  const char **at_hand = arena_array(t->arena, MEANS_COUNT_, sizeof(*at_hand));
+  for (uint32_t i = 0; i < c->script.never_count; i++) {
+    char text[160];
+    never_text(&c->script.never[i], text, sizeof(text));
+    nevers[r->never_count++] = arena_text(t->arena, text);
+  }
+  for (uint32_t i = 0; i < MEANS_COUNT_; i++)
+    if (c->means >> i & 1u) at_hand[r->at_hand_count++] = route_means_words[i];
+  r->nevers = nevers;
+  r->at_hand = at_hand;
+}
+
 /* --- where no procedure works from all ----------------------------------- */
 
-static void search_alone(const struct route_request *q,
-                         struct route_asking *asking, const struct telling *t)
+static enum sim_status search_alone(const struct route_request *q,
+                                    struct route_asking *asking,
+                                    const struct telling *t,
+                                    struct sim_error *err)
 {
+  enum sim_status status = SIM_OK;
   const struct catalog *c = &asking->catalog;
   struct route_alone *list =
       arena_array(t->arena, c->state_count, sizeof(*list));
   struct route_answer *answer = arena_get(t->arena, sizeof(*answer));
   struct route_limits limits = q->limits;
   limits.procedures = 1;
-  for (uint32_t i = 0; i < c->state_count; i++) {
+  for (uint32_t i = 0; i < c->state_count && status == SIM_OK; i++) {
     route_search(&asking->bench, asking->incoming, 1u << i, &limits, q->tick,
                  q->context, answer);
     list[i].state = c->states[i].name;
     list[i].effort = answer->effort;
     list[i].found = answer->found_count > 0;
     if (list[i].found)
-      tell_procedure(t, 1u << i, &answer->found[0], &list[i].procedure);
+      status = tell_procedure(t, 1u << i, &answer->found[0],
+                              &list[i].procedure, err);
   }
   t->result->alone = list;
   t->result->alone_count = c->state_count;
+  return status;
 }
 
 /* --- all of it ----------------------------------------------------------- */
 
-static void search(const struct route_request *q, struct route_asking *asking,
-                   const struct telling *t)
+static enum sim_status search(const struct route_request *q,
+                              struct route_asking *asking,
+                              const struct telling *t, struct sim_error *err)
 {
   struct route_answer *answer = arena_get(t->arena, sizeof(*answer));
   uint32_t all = route_asking_all(asking);
   route_search(&asking->bench, asking->incoming, all, &q->limits, q->tick,
                q->context, answer);
   tell_states(t);
+  tell_constraints(t);
   t->result->goal = arena_text(t->arena, route_goal_text(&asking->bench));
   t->result->effort = answer->effort;
-  tell_procedures(t, all, answer);
-  if (answer->found_count > 0) return;
+  enum sim_status status = tell_procedures(t, all, answer, err);
+  if (answer->found_count > 0) return status;
   tell_dead_ends(t, answer);
-  if (asking->catalog.state_count > 1) search_alone(q, asking, t);
+  if (asking->catalog.state_count < 2) return SIM_OK;
+  return search_alone(q, asking, t, err);
 }
 
 static bool found_any(const struct route_result *r)
@@ -206,8 +241,9 @@ enum sim_status route_ask(const struct route_request *q, struct arena *arena,
       asking, arena, q->script, q->part,
       q->script->route != NULL ? catalog_at_hand(q->script) : 0, err);
   if (status != SIM_OK) return status;
-  search(q, asking, &t);
+  status = search(q, asking, &t, err);
   route_asking_close(asking);
+  if (status != SIM_OK) return status;
   if (!found_any(r)) status = route_lift(q, arena, r, err);
   *result = r;
   return status;

@@ -2,7 +2,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "describe/names.h"
+#include "describe/never_text.h"
 #include "run/route_asking.h"
 #include "run/route_script.h"
 
@@ -69,9 +69,9 @@ static void lift(struct lifted *l, const struct constraint *c)
 
 static void name_never(const struct case_never *n, char *text, size_t size)
 {
-  const char *more = n->region != NULL ? n->region : n->pin;
-  snprintf(text, size, "never \"%s\"%s%s", never_words[n->kind],
-           more != NULL ? " " : "", more != NULL ? more : "");
+  char what[120];
+  never_text(n, what, sizeof(what));
+  snprintf(text, size, "never \"%s\"", what);
 }
 
 static void name(const struct case_script *script, const struct constraint *c,
