@@ -26,9 +26,9 @@ static const char *next_line(const char *p)
 /* --- includes ------------------------------------------------------------ */
 
 /* From the lowest up: a folder includes itself and those before it. */
-static const char *const layers[] = {"base", "describe", "image", "core",
-                                     "chip", "board",    "run",   "report",
-                                     "api",  "cli"};
+static const char *const layers[] = {"base",  "describe", "image", "core",
+                                     "chip",  "board",    "run",   "report",
+                                     "serve", "api",      "cli"};
 
 /* What is between <> and has an owner: only files whose path begins so. */
 static const struct owner {

@@ -32,6 +32,7 @@
 #define API_FIRSTFETCH_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 
@@ -152,6 +153,44 @@ enum sim_status firstfetch_play(const struct case_script *script,
 void firstfetch_run_free(struct firstfetch_run *run);
 
 const struct result *firstfetch_result(const struct firstfetch_run *run);
+
+/* --- gdb ------------------------------------------------------------------
+ */
+
+/* A case played up to some step, and the part as gdb debugs it from there on
+ * (serve/session.h), by the GDB Remote Serial Protocol. How the bytes travel
+ * is the caller's business. */
+struct firstfetch_server;
+
+/* Play the first `steps` of the script, attach and halt. The console is told
+ * where, and later whatever gdb has no words for. Errors: those of
+ * firstfetch_check. */
+enum sim_status firstfetch_serve(const struct case_script *script,
+                                 const struct part *part, uint32_t steps,
+                                 FILE *console,
+                                 struct firstfetch_server **server,
+                                 struct sim_error *err);
+void firstfetch_server_free(struct firstfetch_server *server); /* NULL too */
+
+/* gdb is there: what it shall receive goes to `send`. One at a time. */
+typedef void (*firstfetch_send)(void *context, const uint8_t *bytes,
+                                size_t size);
+void firstfetch_server_connect(struct firstfetch_server *server,
+                               firstfetch_send send, void *context);
+void firstfetch_server_disconnect(struct firstfetch_server *server);
+
+/* Bytes of gdb's. */
+void firstfetch_server_take(struct firstfetch_server *server,
+                            const uint8_t *bytes, size_t size);
+
+/* True while simulated time is to pass: then let some pass, and look for bytes
+ * in between. Else wait for them. */
+bool firstfetch_server_runs(const struct firstfetch_server *server);
+void firstfetch_server_pass(struct firstfetch_server *server);
+
+/* gdb has detached, or wants the server to end. */
+bool firstfetch_server_is_over(const struct firstfetch_server *server);
+bool firstfetch_server_is_killed(const struct firstfetch_server *server);
 
 /* --- reports: errors stay in the stream ---------------------------------- */
 

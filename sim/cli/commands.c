@@ -10,13 +10,14 @@
 #include "cli/cmd_quiz.h"
 #include "cli/cmd_route.h"
 #include "cli/cmd_run.h"
+#include "cli/cmd_serve.h"
 #include "cli/cmd_sweep.h"
 #include "cli/cmd_version.h"
 #include "cli/cmd_why.h"
 
 const struct command *const commands[] = {
-    &cmd_run,  &cmd_sweep, &cmd_merge, &cmd_route,   &cmd_why,
-    &cmd_quiz, &cmd_check, &cmd_help,  &cmd_version, NULL};
+    &cmd_run,   &cmd_sweep, &cmd_merge, &cmd_route,   &cmd_why, &cmd_quiz,
+    &cmd_check, &cmd_serve, &cmd_help,  &cmd_version, NULL};
 
 const struct command *command_named(const char *name)
 {

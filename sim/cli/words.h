@@ -12,4 +12,9 @@
 enum sim_status words_address(const char *option, const char *text,
                               addr_t *address, struct sim_error *err);
 
+/* A decimal number of at most `most`. Errors: the same. */
+enum sim_status words_number(const char *option, const char *text,
+                             uint32_t most, uint32_t *number,
+                             struct sim_error *err);
+
 #endif

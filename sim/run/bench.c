@@ -130,6 +130,15 @@ void bench_attach(struct machine *m, enum attach_reset how, ps_t after)
     attach_running(m);
 }
 
+bool bench_seize(struct machine *m)
+{
+  enum trace_obstacle why;
+  if (!probe_reaches_port(&m->chip, &why)) return false;
+  probe_attach(&m->probe, &m->chip);
+  bench_tell(m, ACTION_ATTACH, m->chip.core.r[15]);
+  return true;
+}
+
 void bench_detach(struct machine *m, bool cleans)
 {
   bench_pass(m, m->part->probe.transfer.typ);

@@ -23,6 +23,11 @@
  * time attach and halt the part where it is. Running: the same without. A
  * probe that has no reset line tells so, and attaches to what runs. */
 void bench_attach(struct machine *m, enum attach_reset how, ps_t after);
+
+/* Attach at this instant, where the debug port can be reached, whatever the
+ * core is doing: no time passes, which no probe on a bench can do. False: it
+ * can't be reached; nothing is told of that. */
+bool bench_seize(struct machine *m);
 void bench_detach(struct machine *m, bool cleans);
 void bench_halt(struct machine *m);
 void bench_go(struct machine *m);

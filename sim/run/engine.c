@@ -64,13 +64,19 @@ bool engine_stopped(const struct machine *m, enum trace_stop *why)
 {
   if (m->trace.full)
     *why = STOP_TRACE_LIMIT;
-  else if (m->chip.core.instructions >= ENGINE_INSTRUCTIONS)
+  else if (m->chip.core.instructions >= m->instruction_limit)
     *why = STOP_INSTRUCTION_LIMIT;
   else if (m->now >= ENGINE_END)
     *why = STOP_TIME_LIMIT;
   else
     return false;
   return true;
+}
+
+bool engine_idle(const struct machine *m)
+{
+  return m->chip.core.mode != CORE_RUNNING &&
+         chip_next(&m->chip) == PS_NEVER && board_next(m) == PS_NEVER;
 }
 
 /* Where the core must pause at the latest. */

@@ -26,13 +26,17 @@ void engine_pass(struct machine *m, ps_t until, engine_done done,
  * then still ends before PS_NEVER. */
 #define ENGINE_END (PS_NEVER - 1000 * PS_PER_S)
 
-/* Instructions that one run may execute, some ten seconds of host time: far
+/* Instructions that a run may execute, some ten seconds of host time: far
  * above any script's need (assumed). What goes on beyond it has run away. */
 #define ENGINE_INSTRUCTIONS 2000000000u
 
 /* True once a limit says that nothing goes on: records of the trace,
  * instructions, simulated time. */
 bool engine_stopped(const struct machine *m, enum trace_stop *why);
+
+/* True if nothing will happen by itself any more: the core does not run, and
+ * no block of the part or the board has anything ahead of it. */
+bool engine_idle(const struct machine *m);
 
 /* `lasts` from now; saturates at ENGINE_END. */
 ps_t engine_later(const struct machine *m, ps_t lasts);

@@ -3,6 +3,7 @@
 #include <inttypes.h>
 
 #include "base/file.h"
+#include "run/engine.h"
 
 /* Records a run may add before it is stopped as a runaway: far above any
  * script's need, some seconds of host time. Assumed. */
@@ -112,7 +113,10 @@ enum sim_status machine_init(struct machine *m, struct arena *arena,
                              const struct image *rom[PART_MAX_MEMORY],
                              struct sim_error *err)
 {
-  *m = (struct machine){.part = part, .script = script, .away_at = PS_NEVER};
+  *m = (struct machine){.part = part,
+                        .script = script,
+                        .away_at = PS_NEVER,
+                        .instruction_limit = ENGINE_INSTRUCTIONS};
   enum sim_status status = cpu_open(&m->cpu, engine, &part->core, err);
   if (status != SIM_OK) return status;
   trace_init(&m->trace, TRACE_LIMIT);
@@ -128,6 +132,13 @@ enum sim_status machine_init(struct machine *m, struct arena *arena,
   if (status == SIM_OK) status = load_information(m, arena, err);
   if (status != SIM_OK) machine_free(m);
   return status;
+}
+
+void machine_renew_limits(struct machine *m, uint64_t instructions)
+{
+  m->trace.full = false;
+  m->trace.added_limit = m->trace.added + TRACE_LIMIT;
+  m->instruction_limit = m->chip.core.instructions + instructions;
 }
 
 void machine_free(struct machine *m)

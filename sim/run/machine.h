@@ -43,7 +43,8 @@ struct machine {
   struct host host;
   struct neighbours neighbours;
   bool expecting; /* a step waits for something: pause where it may come */
-  struct visitor *visitor; /* borrowed; NULL: nobody looks on (visitor.h) */
+  uint64_t instruction_limit; /* of the core's; engine_stopped goes by it */
+  struct visitor *visitor;    /* borrowed; NULL: nobody looks on (visitor.h) */
 };
 
 /* A bench before first power. Information words and the ROM images are
@@ -56,5 +57,9 @@ enum sim_status machine_init(struct machine *m, struct arena *arena,
                              const struct image *rom[PART_MAX_MEMORY],
                              struct sim_error *err);
 void machine_free(struct machine *m);
+
+/* A run that was stopped as a runaway may go on: as many records as a whole
+ * run may add, and `instructions` more. */
+void machine_renew_limits(struct machine *m, uint64_t instructions);
 
 #endif

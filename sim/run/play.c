@@ -42,6 +42,7 @@ struct play {
   struct assumed assumed;
   struct lessons lessons;
   struct result result;
+  uint32_t next; /* step of the script to be played next */
 };
 
 static void watch_places(struct play *p)
@@ -187,16 +188,33 @@ static void tell_limit(struct play *p, enum trace_stop why)
   trace_add(&m->trace, chip_moment(&m->chip, m->now), TRACE_STOPPED, why, 0);
 }
 
-static void play_steps(struct play *p)
+bool play_until(struct play *p, uint32_t end)
 {
   enum trace_stop why;
-  for (uint32_t i = 0; i < p->plan.script->step_count; i++) {
-    take_step(p, i);
-    if (play_disagreement(p) != NULL) return;
+  while (p->next < end && p->next < p->plan.script->step_count) {
+    take_step(p, p->next++);
+    if (play_disagreement(p) != NULL) return false;
     if (!engine_stopped(&p->machine, &why)) continue;
     tell_limit(p, why);
-    return;
+    return false;
   }
+  return true;
+}
+
+void play_act(struct play *p, const struct step *step)
+{
+  static const struct plan_step nothing;
+  const struct acting a = {.machine = &p->machine,
+                           .plan = &p->plan,
+                           .starts = &p->starts,
+                           .step = step,
+                           .resolved = &nothing};
+  action_take(&a);
+}
+
+const struct starts *play_starts(const struct play *play)
+{
+  return &play->starts;
 }
 
 /* A run that was stopped has not shown what it should. */
@@ -248,7 +266,7 @@ const struct result *play_run(struct play *p)
 {
   struct machine *m = &p->machine;
   struct result *r = &p->result;
-  play_steps(p);
+  play_until(p, UINT32_MAX);
   core_count(&m->chip.core, &m->chip.bus);
   nets_end(&m->nets, chip_moment(&m->chip, m->now));
   starts_end(&p->starts, chip_moment(&m->chip, m->now));

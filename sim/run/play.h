@@ -20,6 +20,7 @@
 struct play;
 struct machine;
 struct plan;
+struct starts;
 
 struct play_options {
   bool judge; /* false: expectations let time pass but are not judged */
@@ -56,6 +57,18 @@ const char *play_watch_name(const struct play *play, uint32_t index);
 
 /* "symbol+0x12" for a code address, or NULL; the text lives in the play. */
 const char *play_symbol(struct play *play, addr_t at);
+
+/* Play the steps before step `end` that have not been played; all there are,
+ * if there are fewer. The machine then stands at that instant. False: a limit
+ * stopped the script before. Not together with play_run. */
+bool play_until(struct play *play, uint32_t end);
+
+/* Do what a step does that is in no script: one of power, reset, reload or
+ * probe that names nothing to be resolved. */
+void play_act(struct play *play, const struct step *step);
+
+/* The starts so far; the last one may still go on. */
+const struct starts *play_starts(const struct play *play);
 
 /* Play the script to its end, or until a limit stops it. The result lives in
  * the play. Call once. */

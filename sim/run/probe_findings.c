@@ -27,7 +27,7 @@ static uint32_t last_number(const struct findings *f)
   return s == NULL ? 0 : s->number;
 }
 
-void probe_findings_failed(struct findings *f, const struct trace_record *r)
+const char *probe_findings_why(enum trace_obstacle obstacle)
 {
   static const char *const why[] = {
       [OBSTACLE_NO_POWER] = "the part has no power",
@@ -46,10 +46,16 @@ void probe_findings_failed(struct findings *f, const struct trace_record *r)
       [OBSTACLE_NO_LINE] = "it has no reset line on this board",
       [OBSTACLE_LOST] = "the loader did not come back",
   };
+  return why[obstacle];
+}
+
+void probe_findings_failed(struct findings *f, const struct trace_record *r)
+{
   struct finding *finding =
       add(f, FINDING_PROBE_FAILED, last_number(f),
           "The probe could not do what was asked (%s): %s.",
-          trace_word("action", r->a), why[r->b]);
+          trace_word("action", r->a),
+          probe_findings_why((enum trace_obstacle)r->b));
   if (r->b == OBSTACLE_ASLEEP || r->b == OBSTACLE_PINS_TAKEN)
     findings_remedy(
         f, finding,
