@@ -19,7 +19,7 @@ trap 'rm -rf "$work"' EXIT
 
 # Example N goes to N.command, what is shown of its output to N.shown.
 awk -v work="$work" '
-  /^```/ { fenced = !fenced && $0 == "```sh"; behind = !fenced; next }
+  /^```/ { behind = fenced; fenced = !fenced && $0 == "```sh"; next }
   fenced && (begun || /^build\/firstfetch/) {
     if (!begun) n++
     begun = sub(/\\$/, "")

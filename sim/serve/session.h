@@ -2,9 +2,9 @@
  * them.
  *
  * The GDB Remote Serial Protocol in all-stop mode, with one thread. What is
- * answered is a row of session.c; everything else gets the empty answer, which
- * means "not known here". Errors are "E" and two digits; the reason goes to
- * the console, as the protocol has no place for it:
+ * answered is a row of session*.c; everything else gets the empty answer,
+ * which means "not known here". Errors are "E" and two digits; the reason goes
+ * to the console, as the protocol has no place for it:
  *
  *   E01 the packet is malformed      E03 nothing is there, or is denied
  *   E02 not possible as things are   E04 the part refused
@@ -59,23 +59,5 @@ bool session_runs(const struct session *s);
 
 /* Let some pass, and tell gdb if it has stopped. */
 void session_pass(struct session *s);
-
-/* --- for session*.c ------------------------------------------------------ */
-
-/* An answer that is all text. */
-void session_say(struct session *s, const char *text);
-void session_begin(struct session *s);
-void session_end(struct session *s);
-
-#define SESSION_MALFORMED  "E01"
-#define SESSION_IMPOSSIBLE "E02"
-#define SESSION_NOTHING    "E03"
-#define SESSION_REFUSED    "E04"
-
-/* What begins with 'q' or 'Q'; false: it is not known. */
-bool session_query(struct session *s, struct scan *rest);
-
-/* Text for gdb's user: "O" packets. */
-void session_print(struct session *s, const char *text, size_t size);
 
 #endif

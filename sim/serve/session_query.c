@@ -7,7 +7,7 @@
 #include "base/arena.h"
 #include "serve/monitor.h"
 #include "serve/gdb_registers.h"
-#include "serve/session.h"
+#include "serve/session_parts.h"
 #include "serve/space.h"
 
 /* A text that is written to a stream first. */
@@ -132,10 +132,7 @@ static void command(struct session *s, struct scan *rest)
 
 /* --- the table ----------------------------------------------------------- */
 
-static const struct row {
-  const char *begins;
-  void (*answer)(struct session *s, struct scan *rest);
-} rows[] = {
+const struct session_row session_query_rows[] = {
     {"qSupported", tell_abilities},
     {"QStartNoAckMode", stop_acks},
     {"qAttached", tell_attached},
@@ -143,14 +140,5 @@ static const struct row {
     {"qXfer:features:read:", refuse_annex},
     {"qXfer:memory-map:read::", send_map},
     {"qRcmd,", command},
+    {NULL, NULL},
 };
-
-bool session_query(struct session *s, struct scan *rest)
-{
-  for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-    if (!scan_text(rest, rows[i].begins)) continue;
-    rows[i].answer(s, rest);
-    return true;
-  }
-  return false;
-}

@@ -1,0 +1,315 @@
+/* What gdb does to the part, and what the part makes of it: looking, changing,
+ * flash, going and stopping. Packets: GDB manual, "Remote Serial Protocol". */
+#include "board/probe.h"
+#include "serve_fixture.h"
+
+/* The demo case, attached with reset held: blank, halted at the ROM's
+ * vector. */
+#define DEMO       "still-boots-rom"
+#define DEMO_BLANK 2
+#define DEMO_WAITS 6 /* the stale latch has started the ROM, which polls */
+#define FLASH      "4000000"
+
+/* --- looking ------------------------------------------------------------- */
+
+/* ARM DDI 0419E B1.5.5: the first fetch is where the vector says. */
+static void the_core_is_halted_at_its_vector(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  uint32_t vector = serve_word(serve_ask(b, "m4,4"));
+  assert_int_equal(serve_pc(b), vector & ~1u);
+  assert_int_equal(serve_word(serve_ask(b, "pd")),
+                   serve_word(serve_ask(b, "m0,4")));
+  serve_close(b);
+}
+
+static void looking_takes_no_time(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_WAITS);
+  const struct machine *m = play_machine(b->play);
+  ps_t before = m->now;
+  uint64_t instructions = m->chip.core.instructions;
+  bool done;
+  serve_ask(b, "g");
+  serve_ask(b, "m6000000,2000");
+  serve_monitor(b, "state", &done);
+  serve_monitor(b, "starts", &done);
+  serve_ask(b, "?");
+  for (int i = 0; i < 10; i++)
+    session_pass(&b->session);
+  assert_int_equal(m->now, before);
+  assert_int_equal(m->chip.core.instructions, instructions);
+  serve_close(b);
+}
+
+/* --- changing ------------------------------------------------------------ */
+
+static void registers_and_memory_take_what_is_written(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  serve_expect(b, "P5=78563412", "OK");
+  serve_expect(b, "p5", "78563412");
+  serve_expect(b, "M2000000f,5:0011223344", "OK");
+  serve_expect(b, "M20000010,3:aabbcc", "OK");
+  serve_expect(b, "m2000000f,5", "00aabbcc44");
+  serve_expect(b, "M200017fe,2:5566", "OK");
+  serve_expect(b, "m200017fe,4", "5566");
+  serve_expect(b, "X20000020,2:hi", "OK");
+  serve_expect(b, "m20000020,2", "6869");
+  const char *all = played_format(*state, "G%s", serve_ask(b, "g"));
+  serve_expect(b, all, "OK");
+  assert_string_equal(serve_ask(b, "g"), all + 1);
+  serve_close(b);
+}
+
+static void one_step_is_one_instruction(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  const struct core *core = &play_machine(b->play)->chip.core;
+  uint64_t before = core->instructions;
+  uint32_t pc = serve_pc(b);
+  for (unsigned i = 1; i <= 5; i++) {
+    const char *stop = serve_until_stopped(b, i % 2 ? "s" : "vCont;s:1;c");
+    assert_memory_equal(stop, "T05", 3);
+    assert_int_equal(core->instructions, before + i);
+  }
+  assert_int_not_equal(serve_pc(b), pc);
+  serve_close(b);
+}
+
+/* ARM DDI 0419E C1.8.3: the unit of a Cortex-M0 has at most four comparators;
+ * ARM DDI 0432C: this one has four. */
+static void breakpoints_are_as_many_as_the_unit_has(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  for (unsigned i = 0; i < 4; i++)
+    serve_expect(b, played_format(*state, "Z1,400010%x,2", 2 * i), "OK");
+  serve_expect(b, "Z1,4000100,2", "OK");
+  serve_expect(b, "Z1,4000108,2", "E02");
+  assert_non_null(strstr(serve_console(b), "4 comparators"));
+  serve_expect(b, "z1,4000102,2", "OK");
+  serve_expect(b, "Z1,4000108,2", "OK");
+  serve_close(b);
+}
+
+static void a_comparator_of_the_program_is_left_alone(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  uint32_t mine = 0x04000201u | 0x40000000u, value;
+  struct machine *m = play_machine(b->play);
+  assert_true(probe_write(&m->chip, 0xe0002008u, mine, m->now));
+  for (unsigned i = 0; i < 3; i++)
+    serve_expect(b, played_format(*state, "Z1,400010%x,2", 2 * i), "OK");
+  serve_expect(b, "Z1,4000108,2", "E02");
+  assert_true(probe_read(&m->chip, 0xe0002008u, m->now, &value));
+  assert_int_equal(value, mine);
+  serve_close(b);
+}
+
+static void a_breakpoint_stops_in_front_of_its_instruction(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  uint32_t entry = serve_pc(b);
+  serve_until_stopped(b, "s");
+  uint32_t second = serve_pc(b);
+  bool done;
+  serve_monitor(b, "reset", &done);
+  assert_int_equal(serve_pc(b), entry);
+  serve_expect(b, played_format(*state, "Z1,%x,2", (unsigned)second), "OK");
+  assert_memory_equal(serve_until_stopped(b, "c"), "T05", 3);
+  assert_int_equal(serve_pc(b), second);
+  serve_close(b);
+}
+
+/* In RAM it is an instruction, and nobody sees it: BKPT #0 is 0xbe00, ARM DDI
+ * 0419E A6.7.12; MOV r8, r8 is 0x46c0. */
+static void a_breakpoint_in_ram_hides(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  const struct machine *m = play_machine(b->play);
+  uint32_t word;
+  serve_expect(b, "M20000100,4:c046c046", "OK");
+  serve_expect(b, "Z0,20000102,2", "OK");
+  serve_expect(b, "m20000101,3", "46c046");
+  assert_true(bus_peek(&m->chip.bus, 0x20000102u, 2, &word));
+  assert_int_equal(word, 0xbe00u);
+  serve_expect(b, "Pf=00010020", "OK");
+  assert_memory_equal(serve_until_stopped(b, "c"), "T05", 3);
+  assert_int_equal(serve_pc(b), 0x20000102u);
+  serve_expect(b, "z0,20000102,2", "OK");
+  assert_true(bus_peek(&m->chip.bus, 0x20000102u, 2, &word));
+  assert_int_equal(word, 0x46c0u);
+  serve_close(b);
+}
+
+/* --- flash --------------------------------------------------------------- */
+
+static void load_goes_through_the_controller(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  const struct machine *m = play_machine(b->play);
+  ps_t before = m->now, page = m->part->flash.erase_page.typ;
+  serve_expect(b, "vFlashErase:" FLASH ",800", "OK");
+  assert_true(m->now >= before + 2 * page);
+  before = m->now;
+  serve_expect(b, "vFlashWrite:" FLASH ":abcdef", "OK");
+  serve_expect(b, "vFlashWrite:4000006:ghij", "OK");
+  assert_int_equal(m->now, before);
+  serve_expect(b, "m" FLASH ",4", "ffffffff");
+  serve_expect(b, "vFlashDone", "OK");
+  assert_true(m->now >= before + 3 * m->part->flash.program.typ);
+  serve_expect(b, "m" FLASH ",c", "6162636465666768696affff");
+  assert_true(m->chip.flash.locked);
+  serve_close(b);
+}
+
+/* The point of it: nothing has looked at the flash since. */
+static void after_load_the_latch_is_stale(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  bool done;
+  serve_expect(b, "vFlashWrite:" FLASH ":abcd", "OK");
+  serve_expect(b, "vFlashDone", "OK");
+  assert_non_null(strstr(serve_monitor(b, "latch", &done), "blank, stale"));
+  assert_non_null(strstr(serve_monitor(b, "reset pin", &done), "in rom"));
+  assert_non_null(strstr(serve_monitor(b, "reload", &done), "start"));
+  assert_non_null(
+      strstr(serve_monitor(b, "latch", &done), "programmed; a fresh"));
+  serve_close(b);
+}
+
+/* Common practice, no source: what is programmed must have been erased. */
+static void what_the_part_refuses_is_an_error(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  serve_expect(b, "vFlashWrite:" FLASH ":abcd", "OK");
+  serve_expect(b, "vFlashDone", "OK");
+  serve_expect(b, "vFlashWrite:" FLASH ":wxyz", "OK");
+  serve_expect(b, "vFlashDone", "E04");
+  assert_non_null(strstr(serve_console(b), "the part refused"));
+  serve_expect(b, "m" FLASH ",4", "61626364");
+  serve_expect(b, "vFlashDone", "OK");
+  serve_close(b);
+}
+
+/* --- going and stopping -------------------------------------------------- */
+
+static void an_interrupt_stops_a_program_that_runs_for_ever(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_WAITS);
+  const struct machine *m = play_machine(b->play);
+  ps_t before = m->now;
+  serve_put(b, "\x03", 1);
+  assert_null(serve_last(b));
+  serve_send(b, "vCont;c");
+  for (int i = 0; i < 20; i++)
+    session_pass(&b->session);
+  assert_true(session_runs(&b->session));
+  assert_null(serve_last(b));
+  assert_true(m->now > before);
+  serve_put(b, "\x03", 1);
+  assert_memory_equal(serve_last(b), "T02", 3);
+  before = m->now;
+  session_pass(&b->session);
+  assert_int_equal(m->now, before);
+  serve_close(b);
+}
+
+static void a_packet_stops_it_as_well(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_WAITS);
+  serve_send(b, "c");
+  session_pass(&b->session);
+  serve_send(b, "qAttached");
+  assert_memory_equal(serve_next(b), "T02", 3);
+  assert_string_equal(serve_next(b), "1");
+  assert_false(session_runs(&b->session));
+  serve_close(b);
+}
+
+/* Deep sleep, and nothing is set up to end it: on this part the debug port is
+ * dead meanwhile. */
+static void what_sleeps_for_ever_does_not_hang(void **state)
+{
+  struct serve_bench *b = serve_open(*state, "shut-out-by-sleep", 2);
+  serve_send(b, "c");
+  for (int i = 0; i < 10 && session_runs(&b->session); i++)
+    session_pass(&b->session);
+  assert_int_equal(serve_next(b)[0], 'O');
+  assert_memory_equal(serve_next(b), "T00", 3);
+  assert_int_equal(b->target.machine->chip.core.mode, CORE_SLEEPING);
+  serve_expect(b, "Pf=00000000", "E02");
+  serve_expect(b, "Z1,4000000,2", "E02");
+  assert_non_null(strstr(serve_console(b), "sleeps deeply"));
+  assert_int_equal(serve_ask(b, "m" FLASH ",4")[0] == 'E', false);
+  serve_close(b);
+}
+
+static void what_took_the_debug_pins_can_be_stepped_all_the_same(void **state)
+{
+  struct serve_bench *b = serve_open(*state, "shut-out-by-pins", 3);
+  const struct core *core = &play_machine(b->play)->chip.core;
+  uint64_t before = core->instructions;
+  assert_false(core->debug_enabled);
+  for (unsigned i = 1; i <= 3; i++) {
+    assert_memory_equal(serve_until_stopped(b, "s"), "T05", 3);
+    assert_int_equal(core->instructions, before + i);
+  }
+  serve_expect(b, "P0=00000000", "E02");
+  serve_close(b);
+}
+
+/* A power-on clears the breakpoint unit: ARM DDI 0419E C1.6, debug state is
+ * that of a power-on reset. The server loads it again. */
+static void a_breakpoint_outlives_the_supply(void **state)
+{
+  struct serve_bench *b = serve_open(*state, "mended-by-power-cycle", 2);
+  bool done;
+  uint32_t entry = serve_word(serve_ask(b, "m"
+                                           "4000004,4")) &
+                   ~1u;
+  serve_expect(b, played_format(*state, "Z1,%x,2", (unsigned)entry + 4), "OK");
+  assert_non_null(strstr(serve_monitor(b, "power off", &done), "without"));
+  assert_true(done);
+  serve_expect(b, "Z1,4000000,2", "E02");
+  assert_memory_equal(serve_until_stopped(b, "c"), "T00", 3);
+  const char *text = serve_monitor(b, "power on", &done);
+  assert_non_null(strstr(text, "in flash, start 2 (power_on)"));
+  assert_int_equal(serve_pc(b), entry);
+  assert_memory_equal(serve_until_stopped(b, "c"), "T05", 3);
+  assert_int_equal(serve_pc(b), entry + 4);
+  serve_close(b);
+}
+
+static void a_power_cycle_may_be_none(void **state)
+{
+  struct serve_bench *b = serve_open(*state, "mended-by-power-cycle", 2);
+  bool done;
+  const char *text = serve_monitor(b, "power 100ms", &done);
+  if (!strstr(text, "in rom, start 2 (brown_out)")) fail_msg("%s", text);
+  serve_close(b);
+}
+
+int main(void)
+{
+  const struct CMUnitTest tests[] = {
+      PLAYED_TEST(the_core_is_halted_at_its_vector),
+      PLAYED_TEST(looking_takes_no_time),
+      PLAYED_TEST(registers_and_memory_take_what_is_written),
+      PLAYED_TEST(one_step_is_one_instruction),
+      PLAYED_TEST(breakpoints_are_as_many_as_the_unit_has),
+      PLAYED_TEST(a_comparator_of_the_program_is_left_alone),
+      PLAYED_TEST(a_breakpoint_stops_in_front_of_its_instruction),
+      PLAYED_TEST(a_breakpoint_in_ram_hides),
+      PLAYED_TEST(load_goes_through_the_controller),
+      PLAYED_TEST(after_load_the_latch_is_stale),
+      PLAYED_TEST(what_the_part_refuses_is_an_error),
+      PLAYED_TEST(an_interrupt_stops_a_program_that_runs_for_ever),
+      PLAYED_TEST(a_packet_stops_it_as_well),
+      PLAYED_TEST(what_sleeps_for_ever_does_not_hang),
+      PLAYED_TEST(what_took_the_debug_pins_can_be_stepped_all_the_same),
+      PLAYED_TEST(a_breakpoint_outlives_the_supply),
+      PLAYED_TEST(a_power_cycle_may_be_none),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
