@@ -76,7 +76,8 @@ bool engine_stopped(const struct machine *m, enum trace_stop *why)
 bool engine_idle(const struct machine *m)
 {
   return m->chip.core.mode != CORE_RUNNING &&
-         chip_next(&m->chip) == PS_NEVER && board_next(m) == PS_NEVER;
+         chip_next(&m->chip) == PS_NEVER && board_next(m) == PS_NEVER &&
+         m->supply.asks_at == PS_NEVER;
 }
 
 /* Where the core must pause at the latest. */
