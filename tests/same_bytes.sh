@@ -23,13 +23,15 @@ locales()
   fi
 }
 
-# run OUT.text ARGUMENT... : the report, and the exit status as a last line
+# run OUT.text ARGUMENT... : the report, and the exit status as a last line. An
+# error names the file as it was given: from here on, in any tree.
 run()
 {
   text=$1
   shift
   status=0
-  "$program" run "$@" >"$text" 2>&1 </dev/null || status=$?
+  "$program" run "$@" >"$work/said" 2>&1 </dev/null || status=$?
+  sed "s|^firstfetch: $tree/|firstfetch: |" "$work/said" >"$text"
   echo "exit status $status" >>"$text"
 }
 
