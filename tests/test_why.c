@@ -82,6 +82,10 @@ static const struct report_row {
      "latched", WHY_NO_POWER_CYCLE, WHY_COUNT_, 1},
     {"an option that starts the watchdog came with the image", "why-watchdog",
      "latched-clearable", WHY_WATCHDOG, WHY_COUNT_, 1},
+    {"the probe started it, and the ROM has its interrupts",
+     "why-started-by-probe", "latched", WHY_STARTED_BY_PROBE, WHY_COUNT_, 1},
+    {"as told, for the hand-over left interrupts masked", "why-handed-over",
+     "../images/handover/part", WHY_HANDOVER_RESIDUE, WHY_COUNT_, 0},
     {"strap and option together", "why-strap-and-option", "latched",
      WHY_STRAP_LEVEL, WHY_START_OPTION, 2},
     {"an option write that was cut: fallback values", "why-options-cut",
@@ -172,7 +176,8 @@ static const char *shown_with(const struct bench *b, const struct plan *plan,
   json_out_free(document);
   if (status != SIM_OK) return NULL;
   struct play *play;
-  const struct play_options how = {.engine = CPU_ENGINE_OWN};
+  const struct play_options how = {
+      .engine = cpu_engine_for_forks(b->part->core.kind)};
   if (play_prepare(script, b->part, &how, &play, &err) != SIM_OK) return NULL;
   struct sight_reader reader;
   sight_listen(&reader, play, plan);
@@ -272,6 +277,92 @@ static void truths_are_found_in_a_whole_procedure(void **state)
 {
   for (size_t i = 2; i < sizeof parts / sizeof parts[0]; i++)
     truths_are_found(state, parts[i], 1);
+}
+
+/* --- hand-overs, and probes that are gone -------------------------------- */
+
+#define TICKER FIRSTFETCH_ROOT "/images/ticker/ticker.elf"
+/* Its first instruction, a BKPT (ARM DDI 0419E A6.7.12). */
+#define BROKEN                                                                \
+  "{ \"file\": \"" TICKER "\", \"patch\": [ { \"at\": \"0x04000044\", "       \
+  "\"word\": \"0x4685BE00\" } ] }"
+#define HELD "{\"probe\": \"attach\", \"reset\": \"held\"}"
+
+static const struct truth_row {
+  const char *name, *part, *image, *board, *steps;
+  enum why_cause cause;
+  uint32_t stories; /* that many of this cause there are */
+} truth_rows[] = {
+    {"what a load and go left", "latched", "\"" TICKER "\"", "",
+     "{\"power\": \"on\", \"for\": \"2ms\"}, " HELD
+     ", {\"write\": \"app\"}, {\"probe\": \"start\", \"image\": \"app\"}",
+     WHY_HANDOVER_RESIDUE, 4},
+    {"debug enable, where a probe said that it cleaned up", "checked", BROKEN,
+     "",
+     "{\"power\": \"on\", \"for\": \"2ms\"}, " HELD
+     ", {\"write\": \"app\"}, {\"probe\": \"detach\", \"leaves\": "
+     "\"nothing\"}, {\"reset\": \"pin\"}",
+     WHY_DEBUG_LEFT, 1},
+    {"debug enable, of a probe that nobody told of", "checked", BROKEN, "",
+     "{\"reset\": \"pin\"}", WHY_DEBUG_LEFT, 1},
+    {"a launch by the host", "latched", "\"" TICKER "\"",
+     "\"board\": { \"host\": {} }, ",
+     "{\"power\": \"on\", \"for\": \"2ms\"}, " HELD
+     ", {\"write\": \"app\"}, {\"probe\": \"detach\"}",
+     WHY_LAUNCHED, 1},
+    {"a lock that came with the debugger attached", "latched-banked",
+     "\"" TICKER "\"", "", "{\"reset\": \"pin\"}", WHY_LOCKED_ATTACHED, 1},
+    {"the same in a procedure that was told", "latched-banked",
+     "\"" TICKER "\"", "",
+     "{\"power\": \"on\", \"for\": \"2ms\"}, " HELD
+     ", {\"write\": \"app\"}, {\"probe\": \"detach\"}, {\"reset\": \"pin\"}",
+     WHY_LOCKED_ATTACHED, 1},
+};
+
+static struct bench truth_bench(struct played_bench *p,
+                                const struct truth_row *r, const char *seen)
+{
+  const char *text = played_format(
+      p,
+      "{ \"case\": \"c\", \"part\": \"p\", \"images\": { \"app\": %s }, %s"
+      "\"steps\": [ %s ], \"seen\": { %s } }",
+      r->image, r->board, r->steps, seen);
+  return open_bench(p, played_text_file(p, "case.json", text), r->part);
+}
+
+static bool is_named(const struct diagnosis *d, enum why_cause cause)
+{
+  for (uint32_t i = 0; i < d->count; i++)
+    if (names(&d->list[i], cause)) return true;
+  return false;
+}
+
+/* Each story of the cause, fed back, has the cause found again, by its name.
+ */
+static void truth_row(void **state)
+{
+  struct played_bench *p = *state;
+  const struct truth_row *r = p->row;
+  const struct bench b = truth_bench(p, r, "\"region\": \"rom\"");
+  struct play *play = played_prepare(b.script, b.part);
+  struct proposal base;
+  bool whole = strstr(r->steps, "power") != NULL;
+  const struct proposals *all = propose(&b, play_plan(play), &base, whole);
+  uint32_t stories = 0;
+  for (uint32_t i = 0; i < all->count; i++) {
+    if (all->list[i].cause != r->cause) continue;
+    stories++;
+    const char *region = "";
+    const char *seen =
+        shown_with(&b, play_plan(play), &base, &all->list[i], NULL, &region);
+    assert_non_null(seen);
+    const struct bench full = truth_bench(p, r, seen);
+    if (!is_named(ask(&full, NULL), r->cause))
+      fail_msg("%s (%s) is not found from {%s}", why_cause_word(r->cause),
+               all->list[i].detail ? all->list[i].detail : "", seen);
+  }
+  assert_int_equal(stories, r->stories);
+  play_free(play);
 }
 
 /* With less seen there is more that agrees; with one fact against the truth it
@@ -377,7 +468,8 @@ static void sight_is_refused(void **state)
 
 int main(void)
 {
-  struct CMUnitTest tests[6 + ROWS_COUNT(reports) + ROWS_COUNT(refused)] = {
+  struct CMUnitTest tests[6 + ROWS_COUNT(reports) + ROWS_COUNT(refused) +
+                          ROWS_COUNT(truth_rows)] = {
       PLAYED_TEST(a_report_against_itself_has_no_explanation),
       PLAYED_TEST(only_what_is_at_hand_mends),
       PLAYED_TEST(truths_are_found_in_a_report_without_history),
@@ -386,5 +478,7 @@ int main(void)
       PLAYED_TEST(written_benches_show_it)};
   PLAYED_ADD(tests + 6, report_is_explained, reports);
   PLAYED_ADD(tests + 6 + ROWS_COUNT(reports), sight_is_refused, refused);
+  PLAYED_ADD(tests + 6 + ROWS_COUNT(reports) + ROWS_COUNT(refused), truth_row,
+             truth_rows);
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

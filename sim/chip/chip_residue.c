@@ -149,11 +149,11 @@ static void tell_pins(const struct teller *t)
 static void tell_all(struct chip *c, const addr_t *table, struct moment now)
 {
   struct teller t = {c, now};
-  tell_clock(&t);
   tell_masks(&t);
   tell_mode(&t);
   if (table != NULL) tell_about_table(&t, *table);
   tell_interrupts(&t);
+  tell_clock(&t);
   tell_pins(&t);
 }
 

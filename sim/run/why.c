@@ -42,15 +42,6 @@ struct hypothesis {
   uint32_t count;
 };
 
-/* Everything that one play needs, and frees. */
-struct trial {
-  struct arena arena;
-  struct json_out *document;
-  struct play *play;
-  const struct result *result;
-  struct sight_reader reader;
-};
-
 static uint32_t collect(const struct asker *a, const struct hypothesis *h,
                         struct case_edit *edits)
 {
@@ -67,7 +58,7 @@ static uint32_t collect(const struct asker *a, const struct hypothesis *h,
 /* False if such a case can't be: a step that needs what another took away, a
  * patch outside of the image. */
 static bool trial_run(struct asker *a, const struct hypothesis *h,
-                      struct trial *t)
+                      struct why_trial *t)
 {
   struct case_edit edits[MAX_EDITS];
   const struct case_script *script;
@@ -90,7 +81,7 @@ static bool trial_run(struct asker *a, const struct hypothesis *h,
   return true;
 }
 
-static void trial_end(struct trial *t)
+static void trial_end(struct why_trial *t)
 {
   if (t->play != NULL) play_free(t->play);
   if (t->document != NULL) json_out_free(t->document);
@@ -99,7 +90,7 @@ static void trial_end(struct trial *t)
 
 /* Of what was seen, the first that the run does not show, and what it shows in
  * its place; seen_count: it shows all. */
-static uint32_t differs(struct asker *a, struct trial *t,
+static uint32_t differs(struct asker *a, struct why_trial *t,
                         char shown[SIGHT_TEXT])
 {
   uint32_t i = 0;
@@ -133,92 +124,7 @@ static void drop(struct asker *a, const struct hypothesis *h, uint32_t seen,
 
 /* --- what is told of one that agrees ------------------------------------- */
 
-static const struct start *last_start(const struct trial *t)
-{
-  uint32_t count = t->result->start_count;
-  return count == 0 ? NULL : &t->result->starts[count - 1];
-}
-
-static bool is_about_the_end(const struct trial *t, const struct finding *f)
-{
-  const struct start *last = last_start(t);
-  return f->start == 0 || (last != NULL && f->start == last->number);
-}
-
-static void add_remedy(struct explanation *e, struct arena *arena,
-                       const char *text)
-{
-  for (uint32_t i = 0; i < e->remedy_count; i++)
-    if (strcmp(e->remedies[i], text) == 0) return;
-  if (e->remedy_count < WHY_MAX_REMEDIES)
-    e->remedies[e->remedy_count++] = arena_text(arena, text);
-}
-
-static bool is_cause_of(const struct explanation *e, enum why_cause cause)
-{
-  for (uint32_t i = 0; i < e->cause_count; i++)
-    if (e->causes[i] == cause) return true;
-  return false;
-}
-
-/* With nothing assumed the run itself names the causes. */
-static void name_causes(struct explanation *e, const struct trial *t)
-{
-  for (uint32_t i = 0; i < t->result->finding_count; i++) {
-    const struct finding *f = &t->result->findings[i];
-    enum why_cause cause = why_cause_of(f->kind);
-    if (cause == WHY_COUNT_ || !is_about_the_end(t, f)) continue;
-    if (e->cause_count < WHY_MAX_CAUSES && !is_cause_of(e, cause))
-      e->causes[e->cause_count++] = cause;
-  }
-}
-
-/* What a finding tells of the causes comes before what it tells of anything
- * else. */
-static void tell_shown(struct explanation *e, const struct trial *t,
-                       struct arena *arena)
-{
-  const struct finding *told = NULL;
-  for (uint32_t i = 0; i < t->result->finding_count; i++) {
-    const struct finding *f = &t->result->findings[i];
-    bool named = is_cause_of(e, why_cause_of(f->kind));
-    bool ends = is_about_the_end(t, f) && f->kind != FINDING_RESIDUE;
-    if (named || (ends && told == NULL)) told = f;
-    if (named) break;
-  }
-  for (uint32_t i = 0; i < e->cause_count; i++)
-    add_remedy(e, arena, why_cause_mends(e->causes[i]));
-  if (told == NULL) return;
-  e->shown = arena_text(arena, told->text);
-  for (uint32_t i = 0; i < told->remedy_count; i++)
-    add_remedy(e, arena, told->remedies[i]);
-}
-
-/* What a person can bring about on this board. */
-static bool by_hand(const struct trial *t, const char *event)
-{
-  static const enum cause causes[] = {CAUSE_PIN, CAUSE_OPTION_RELOAD,
-                                      CAUSE_SOFTWARE};
-  for (size_t i = 0; i < sizeof(causes) / sizeof(causes[0]); i++)
-    if (strcmp(event, cause_word(causes[i])) == 0) return true;
-  return strcmp(event, "power cycle") == 0 &&
-         play_script(t->play)->supply.removable;
-}
-
-static void tell_mended(struct explanation *e, struct trial *t,
-                        struct arena *arena)
-{
-  const struct after *after = sight_after(&t->reader);
-  for (uint32_t i = 0; i < after->count; i++) {
-    enum answer_class class = after->rows[i].answer.class;
-    if (!by_hand(t, after->rows[i].event)) continue;
-    if (class == CLASS_APPLICATION || class == CLASS_NEW)
-      e->mended_by[e->mended_by_count++] =
-          arena_text(arena, after->rows[i].event);
-  }
-}
-
-static void look_at_all(struct asker *a, struct trial *t,
+static void look_at_all(struct asker *a, struct why_trial *t,
                         struct why_view *view)
 {
   for (uint32_t k = 0; k < a->key_count; k++)
@@ -249,7 +155,7 @@ static bool is_listed(const struct asker *a, const struct hypothesis *h,
 }
 
 static void list(struct asker *a, const struct hypothesis *h, uint64_t looks,
-                 struct trial *t)
+                 struct why_trial *t)
 {
   struct diagnosis *d = a->d;
   if (is_listed(a, h, looks)) return;
@@ -263,12 +169,9 @@ static void list(struct asker *a, const struct hypothesis *h, uint64_t looks,
     e->causes[i] = h->parts[i]->cause;
     e->details[i] = h->parts[i]->detail;
   }
-  if (h->count == 0) name_causes(e, t);
   a->looks[d->count] = looks;
   look_at_all(a, t, &a->views[d->count]);
-  answer_take(&e->start, last_start(t));
-  tell_shown(e, t, a->w.arena);
-  tell_mended(e, t, a->w.arena);
+  why_tell(e, t, a->w.arena);
   if (d->count == 0) {
     d->assumed_numbers = t->result->assumed;
     d->touched = t->result->touched;
@@ -280,7 +183,7 @@ static void list(struct asker *a, const struct hypothesis *h, uint64_t looks,
 /* --- one after the other ------------------------------------------------- */
 
 /* Two runs that start alike need not both be paired with others. */
-static uint64_t looks_of(const struct trial *t)
+static uint64_t looks_of(const struct why_trial *t)
 {
   uint64_t h = 1;
   for (uint32_t i = 0; i < t->result->start_count; i++) {
@@ -296,7 +199,7 @@ static uint64_t looks_of(const struct trial *t)
 static struct single try(struct asker *a, const struct hypothesis *h)
 {
   struct single s = {0};
-  struct trial t;
+  struct why_trial t;
   char shown[SIGHT_TEXT];
   if (a->options->progress != NULL)
     a->options->progress(a->options->context, a->done, a->all);

@@ -138,15 +138,6 @@ static void probe_left(const struct why_case *w, struct proposals *p)
     why_edit(why_begin(p, WHY_PROBE_LEFT, NULL), EDIT_DROP, step, NULL);
 }
 
-static void started_by_probe(const struct why_case *w, struct proposals *p)
-{
-  why_edit(why_begin(p, WHY_STARTED_BY_PROBE, NULL), EDIT_LAST, 0,
-           why_format(w,
-                      "[{\"probe\": \"attach\"},"
-                      " {\"probe\": \"start\", \"image\": \"%s\"}]",
-                      w->image));
-}
-
 static bool holds_line(const struct step *s)
 {
   return s->verb == VERB_RESET && s->reset != RESET_CAUSE;
@@ -240,7 +231,7 @@ static void torn(const struct why_case *w, struct proposals *p)
              why_format(w, "{\"keep\": \"%" PRIu32 "B\"}", half));
 }
 
-static bool word_at(const struct image *image, addr_t at, uint32_t *word)
+bool why_word_at(const struct image *image, addr_t at, uint32_t *word)
 {
   for (uint32_t i = 0; i < image->segment_count; i++) {
     const struct image_segment *s = &image->segments[i];
@@ -256,16 +247,17 @@ static bool word_at(const struct image *image, addr_t at, uint32_t *word)
 static bool entry_of(const struct why_case *w, addr_t *entry)
 {
   uint32_t vector, ignored;
-  if (!word_at(w->bytes, w->bytes->segments[0].at + 4, &vector)) return false;
+  if (!why_word_at(w->bytes, w->bytes->segments[0].at + 4, &vector))
+    return false;
   *entry = vector & ~1u;
-  return word_at(w->bytes, *entry & ~3u, &ignored);
+  return why_word_at(w->bytes, *entry & ~3u, &ignored);
 }
 
 static void bad_vectors(const struct why_case *w, struct proposals *p)
 {
   addr_t at = w->bytes->segments[0].at + 4;
   uint32_t ignored;
-  if (!word_at(w->bytes, at, &ignored)) return;
+  if (!why_word_at(w->bytes, at, &ignored)) return;
   edit_image(why_begin(p, WHY_BAD_VECTORS, NULL), w,
              why_format(w,
                         "{\"patch\": [{\"at\": \"0x%08" PRIx32 "\","
@@ -278,7 +270,8 @@ static void breakpoint_left(const struct why_case *w, struct proposals *p)
 {
   addr_t entry;
   uint32_t word;
-  if (!entry_of(w, &entry) || !word_at(w->bytes, entry & ~3u, &word)) return;
+  if (!entry_of(w, &entry) || !why_word_at(w->bytes, entry & ~3u, &word))
+    return;
   word =
       entry & 2 ? (word & 0xffff) | 0xbe000000u : (word & ~0xffffu) | 0xbe00;
   edit_image(why_begin(p, WHY_BREAKPOINT_LEFT, NULL), w,
@@ -302,13 +295,13 @@ static void jumps_to_rom(const struct why_case *w, struct proposals *p)
                            w->part->memory[rom].at};
   const char *list = "";
   if (entry & 2) {
-    if (!word_at(w->bytes, entry & ~3u, &old)) return;
+    if (!why_word_at(w->bytes, entry & ~3u, &old)) return;
     list = why_format(
         w, "{\"at\": \"0x%08" PRIx32 "\", \"word\": \"0x%08" PRIx32 "\"}, ",
         entry & ~3u, (old & 0xffff) | 0xbf000000u);
   }
   for (uint32_t i = 0; i < sizeof(code) / sizeof(code[0]); i++) {
-    if (!word_at(w->bytes, at + 4 * i, &old)) return;
+    if (!why_word_at(w->bytes, at + 4 * i, &old)) return;
     list = why_format(
         w, "%s%s{\"at\": \"0x%08" PRIx32 "\", \"word\": \"0x%08" PRIx32 "\"}",
         list, i == 0 ? "" : ", ", at + 4 * i, code[i]);
@@ -338,11 +331,15 @@ static void (*const proposers[WHY_COUNT_])(const struct why_case *,
     [WHY_OPTIONS_CUT] = why_options_cut,
     [WHY_WRONG_BANK] = why_wrong_bank,
     [WHY_LOCKED] = why_locked,
+    [WHY_LOCKED_ATTACHED] = why_locked_attached,
     [WHY_WATCHDOG] = why_watchdog,
     [WHY_OTHER_RESET] = other_reset,
     [WHY_ATTACHED_LATE] = attached_late,
     [WHY_PROBE_LEFT] = probe_left,
-    [WHY_STARTED_BY_PROBE] = started_by_probe,
+    [WHY_STARTED_BY_PROBE] = why_started_by_probe,
+    [WHY_LAUNCHED] = why_launched,
+    [WHY_HANDOVER_RESIDUE] = why_handover_residue,
+    [WHY_DEBUG_LEFT] = why_debug_left,
     [WHY_LINE_HELD] = line_held,
     [WHY_JUMPS_TO_ROM] = jumps_to_rom,
     [WHY_BAD_VECTORS] = bad_vectors,

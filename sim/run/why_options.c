@@ -125,6 +125,31 @@ void why_watchdog(const struct why_case *w, struct proposals *p)
                         set));
 }
 
+/* The person who sets it sees nothing of it: it is in force as soon as it is
+ * loaded, and that is behind the probe's last look. */
+void why_locked_attached(const struct why_case *w, struct proposals *p)
+{
+  const struct part_protection *lock = &w->part->protection;
+  const char *set = settings(w, lock->readout, lock->readout_count);
+  uint32_t step = why_last_step(w, why_detaches);
+  if (set == NULL || (w->whole && step == PART_NONE)) return;
+  const char *locks = why_format(w,
+                                 "{\"write\": \"options\", \"set\": {%s}},"
+                                 " {\"reload\": \"options\"},"
+                                 " {\"probe\": \"detach\"}]",
+                                 set);
+  struct proposal *new = why_begin(p, WHY_LOCKED_ATTACHED, NULL);
+  if (step != PART_NONE)
+    why_edit(new, EDIT_REPLACE, step, why_format(w, "[%s", locks));
+  else
+    why_edit(new, EDIT_PRELUDE, 0,
+             why_format(w,
+                        "[{\"write\": \"%s\", \"by\": \"preset\"},"
+                        " {\"power\": \"on\", \"for\": \"3ms\"},"
+                        " {\"probe\": \"attach\"}, %s",
+                        w->image, locks));
+}
+
 /* --- a write that was cut ------------------------------------------------ */
 
 /* A step that writes a register by its role; "" where the part has none. */

@@ -62,17 +62,41 @@ uint32_t why_last_step(const struct why_case *w,
 /* The step takes the probe off. */
 bool why_detaches(const struct step *step);
 
+/* The image's word at an address; false where it has none. */
+bool why_word_at(const struct image *image, addr_t at, uint32_t *word);
+
 /* Those about supply and reset line (why_supply.c). */
 void why_no_power_cycle(const struct why_case *w, struct proposals *p);
 void why_back_powered(const struct why_case *w, struct proposals *p);
 void why_reset_lost(const struct why_case *w, struct proposals *p);
+
+/* Those about starts that are no reset, and a probe that is gone
+ * (why_handover.c). */
+void why_started_by_probe(const struct why_case *w, struct proposals *p);
+void why_launched(const struct why_case *w, struct proposals *p);
+void why_handover_residue(const struct why_case *w, struct proposals *p);
+void why_debug_left(const struct why_case *w, struct proposals *p);
 
 /* Those about option words (why_options.c). */
 void why_watchdog(const struct why_case *w, struct proposals *p);
 void why_start_option(const struct why_case *w, struct proposals *p);
 void why_wrong_bank(const struct why_case *w, struct proposals *p);
 void why_locked(const struct why_case *w, struct proposals *p);
+void why_locked_attached(const struct why_case *w, struct proposals *p);
 void why_options_cut(const struct why_case *w, struct proposals *p);
+
+/* Everything that one play needs, and frees. */
+struct why_trial {
+  struct arena arena;
+  struct json_out *document;
+  struct play *play;
+  const struct result *result;
+  struct sight_reader reader;
+};
+
+/* Where it starts, what shows it, what mends it; and its causes, where nothing
+ * was assumed. */
+void why_tell(struct explanation *e, struct why_trial *t, struct arena *arena);
 
 /* What an explanation shows of all that could be measured. */
 struct why_view {
