@@ -35,30 +35,50 @@ static inline void serve_keep(void *context, const uint8_t *bytes, size_t size)
   b->out_size += size;
 }
 
-/* A committed case, played up to and with a step. */
-static inline struct serve_bench *serve_open(struct played_bench *played,
-                                             const char *name, uint32_t after)
+static inline const struct case_script *serve_case(struct played_bench *played,
+                                                   const char *name)
+{
+  return played_case(
+      played, played_format(played, FIRSTFETCH_ROOT "/traces/%s.jsonc", name));
+}
+
+static inline const char *serve_part(struct played_bench *played,
+                                     const char *name)
+{
+  return played_format(played, FIRSTFETCH_ROOT "/models/%s.json", name);
+}
+
+/* The first `steps` of a case, on a part. */
+static inline struct serve_bench *
+serve_open_on(struct played_bench *played, const struct case_script *script,
+              const struct part *part, uint32_t steps)
 {
   struct serve_bench *b = arena_get(&played->arena, sizeof *b);
-  const struct case_script *script = played_case(
-      played, played_format(played, FIRSTFETCH_ROOT "/traces/%s.jsonc", name));
-  const struct part *part = played_part(
-      played,
-      played_format(played, FIRSTFETCH_ROOT "/models/%s.json", script->part));
   b->played = played;
   b->out = arena_get(&played->arena, SERVE_BYTES);
   b->console = open_memstream(&b->console_text, &b->console_size);
   assert_non_null(b->console);
   b->play = played_prepare(script, part);
-  play_until(b->play, after + 1);
+  play_until(b->play, steps);
   target_open(&b->target, b->play, b->console);
   session_open(&b->session, &b->target, serve_keep, b);
   return b;
 }
 
+/* A committed case, played up to and with a step. */
+static inline struct serve_bench *serve_open(struct played_bench *played,
+                                             const char *name, uint32_t after)
+{
+  const struct case_script *script = serve_case(played, name);
+  return serve_open_on(played, script,
+                       played_part(played, serve_part(played, script->part)),
+                       after + 1);
+}
+
 static inline void serve_close(struct serve_bench *b)
 {
   session_close(&b->session);
+  target_close(&b->target);
   play_free(b->play);
   fclose(b->console);
   free(b->console_text);

@@ -1,6 +1,7 @@
 /* What gdb does to the part, and what the part makes of it: looking, changing,
  * flash, going and stopping. Packets: GDB manual, "Remote Serial Protocol". */
 #include "board/probe.h"
+#include "run/plan.h"
 #include "serve_fixture.h"
 
 /* The demo case, attached with reset held: blank, halted at the ROM's
@@ -239,7 +240,7 @@ static void what_sleeps_for_ever_does_not_hang(void **state)
   assert_memory_equal(serve_next(b), "T00", 3);
   assert_int_equal(b->target.machine->chip.core.mode, CORE_SLEEPING);
   serve_expect(b, "Pf=00000000", "E02");
-  serve_expect(b, "Z1,4000000,2", "E02");
+  serve_expect(b, "M20000000,4:00000000", "E03");
   assert_non_null(strstr(serve_console(b), "sleeps deeply"));
   assert_int_equal(serve_ask(b, "m" FLASH ",4")[0] == 'E', false);
   serve_close(b);
@@ -271,13 +272,101 @@ static void a_breakpoint_outlives_the_supply(void **state)
   serve_expect(b, played_format(*state, "Z1,%x,2", (unsigned)entry + 4), "OK");
   assert_non_null(strstr(serve_monitor(b, "power off", &done), "without"));
   assert_true(done);
-  serve_expect(b, "Z1,4000000,2", "E02");
+  serve_expect(b, "Z0,20000000,2", "E02");
   assert_memory_equal(serve_until_stopped(b, "c"), "T00", 3);
   const char *text = serve_monitor(b, "power on", &done);
   assert_non_null(strstr(text, "in flash, start 2 (power_on)"));
   assert_int_equal(serve_pc(b), entry);
   assert_memory_equal(serve_until_stopped(b, "c"), "T05", 3);
   assert_int_equal(serve_pc(b), entry + 4);
+  serve_close(b);
+}
+
+/* The port answers once the ROM has gone elsewhere: not before can a
+ * breakpoint be loaded, and then it is in time. */
+static void a_breakpoint_waits_for_a_port_that_is_shut(void **state)
+{
+  struct played_bench *played = *state;
+  const char *text = played_replace(
+      played, played_part_text(played, serve_part(played, "rom-first")),
+      "\"probe\": {", "\"probe\": { \"shut_in_rom\": true,");
+  const struct part *part =
+      played_part(played, played_text_file(played, "part.json", text));
+  struct serve_bench *b =
+      serve_open_on(played, serve_case(played, "rom-first-lands"), part, 2);
+  const struct image *image = play_plan(b->play)->images[0];
+  uint32_t there = image_symbol_named(image, "main")->at;
+  serve_expect(b, played_format(played, "Z1,%x,2", (unsigned)there), "OK");
+  assert_false(b->target.machine->chip.core.debug_enabled);
+  assert_non_null(strstr(serve_console(b), "no power"));
+  assert_memory_equal(serve_until_stopped(b, "c"), "T05", 3);
+  assert_int_equal(serve_pc(b), there);
+  serve_close(b);
+}
+
+/* ARM DDI 0419E B1.5.15: a fault at the priority of HardFault locks the core
+ * up; this part has no reset for that. */
+static void a_lockup_is_told(void **state)
+{
+  struct serve_bench *b = serve_open(*state, "erased-under-a-stale-latch", 8);
+  serve_send(b, "c");
+  session_pass(&b->session);
+  assert_int_equal(serve_next(b)[0], 'O');
+  assert_memory_equal(serve_next(b), "T0b", 3);
+  serve_close(b);
+}
+
+static void a_strap_can_be_driven(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  bool done;
+  serve_monitor(b, "drive start high", &done);
+  assert_true(done);
+  assert_non_null(strstr(serve_monitor(b, "state", &done), "start low"));
+  serve_monitor(b, "reset", &done);
+  assert_non_null(strstr(serve_monitor(b, "state", &done), "start high"));
+  serve_monitor(b, "drive start release", &done);
+  serve_monitor(b, "reset", &done);
+  assert_non_null(strstr(serve_monitor(b, "state", &done), "start low"));
+  serve_close(b);
+}
+
+static void a_start_by_gdb_is_none_of_the_parts(void **state)
+{
+  static const char note[] = "runs from the debugger";
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  bool done;
+  const char *all = played_format(*state, "G%s", serve_ask(b, "g"));
+  serve_expect(b, all, "OK");
+  serve_expect(b, "P0=01000000", "OK");
+  assert_null(strstr(serve_console(b), note));
+  serve_expect(b, "Pf=00010020", "OK");
+  serve_expect(b, "Pf=00020020", "OK");
+  const char *told = strstr(serve_console(b), note);
+  assert_non_null(told);
+  assert_null(strstr(told + 1, note));
+  serve_monitor(b, "reset", &done);
+  serve_expect(b, "Pf=00010020", "OK");
+  assert_non_null(strstr(strstr(serve_console(b), note) + 1, note));
+  serve_close(b);
+}
+
+/* SYS_WRITEC is 3, r1 points to the character: Arm's semihosting
+ * specification, from memory. movs r0, #3; bkpt 0xab; b 0x20000100 */
+static void what_a_program_says_reaches_gdb(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  bool done;
+  play_machine(b->play)->chip.core.semihosting = true;
+  serve_expect(b, "M20000100,6:0320abbefce7", "OK");
+  serve_expect(b, "M20000200,1:41", "OK");
+  serve_expect(b, "P1=00020020", "OK");
+  serve_expect(b, "Pf=00010020", "OK");
+  const char *text = serve_monitor(b, "run 1ms", &done);
+  assert_true(strspn(text, "A") > 300);
+  serve_send(b, "c");
+  session_pass(&b->session);
+  assert_memory_equal(serve_next(b), "O414141", 7);
   serve_close(b);
 }
 
@@ -309,6 +398,11 @@ int main(void)
       PLAYED_TEST(what_sleeps_for_ever_does_not_hang),
       PLAYED_TEST(what_took_the_debug_pins_can_be_stepped_all_the_same),
       PLAYED_TEST(a_breakpoint_outlives_the_supply),
+      PLAYED_TEST(a_breakpoint_waits_for_a_port_that_is_shut),
+      PLAYED_TEST(a_lockup_is_told),
+      PLAYED_TEST(a_strap_can_be_driven),
+      PLAYED_TEST(a_start_by_gdb_is_none_of_the_parts),
+      PLAYED_TEST(what_a_program_says_reaches_gdb),
       PLAYED_TEST(a_power_cycle_may_be_none),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -112,6 +112,10 @@ static const struct monitor_row {
     {"and one of the core", "reset core", true, "start 3 (core_only)"},
     {"and a reload of the option words", "reload", true,
      "start 3 (option_reload)"},
+    {"a pin needs a level", "drive P2", false, "needs a pin and a level"},
+    {"a level that is none is refused", "drive P2 up", false, "is no level"},
+    {"a pin that the part lacks is refused", "drive P99 high", false,
+     "is no pin"},
     {"more words than any command takes are refused", "run 1 2 3 4 5 6", false,
      "too much"},
 };
@@ -160,17 +164,9 @@ static void feature_row(void **state)
 {
   struct played_bench *played = *state;
   const struct feature_row *row = played->row;
-  const struct case_script *script =
-      played_case(played, played_format(played, "traces/%s.jsonc", DEMO));
-  struct serve_bench *b = arena_get(&played->arena, sizeof *b);
-  const struct part *part =
-      played_part(played, played_format(played, "models/%s.json", row->part));
-  b->played = played;
-  b->out = arena_get(&played->arena, SERVE_BYTES);
-  b->console = open_memstream(&b->console_text, &b->console_size);
-  b->play = played_prepare(script, part);
-  target_open(&b->target, b->play, b->console);
-  session_open(&b->session, &b->target, serve_keep, b);
+  struct serve_bench *b =
+      serve_open_on(played, serve_case(played, DEMO),
+                    played_part(played, serve_part(played, row->part)), 0);
   const char *xml = serve_ask(b, "qXfer:features:read:target.xml:0,1fff");
   assert_int_equal(xml[0], 'l');
   assert_non_null(strstr(xml, row->has));

@@ -163,11 +163,13 @@ const struct result *firstfetch_result(const struct firstfetch_run *run);
 struct firstfetch_server;
 
 /* Play the first `steps` of the script, attach and halt. The console is told
- * where, and later whatever gdb has no words for. Errors: those of
+ * where, and later whatever gdb has no words for. Of the options, `svd`,
+ * `engine` and `semihosting` count; NULL: none. Errors: those of
  * firstfetch_check. */
 enum sim_status firstfetch_serve(const struct case_script *script,
-                                 const struct part *part, uint32_t steps,
-                                 FILE *console,
+                                 const struct part *part,
+                                 const struct firstfetch_options *options,
+                                 uint32_t steps, FILE *console,
                                  struct firstfetch_server **server,
                                  struct sim_error *err);
 void firstfetch_server_free(struct firstfetch_server *server); /* NULL too */

@@ -14,12 +14,17 @@ struct firstfetch_server {
 };
 
 enum sim_status firstfetch_serve(const struct case_script *script,
-                                 const struct part *part, uint32_t steps,
-                                 FILE *console,
+                                 const struct part *part,
+                                 const struct firstfetch_options *options,
+                                 uint32_t steps, FILE *console,
                                  struct firstfetch_server **server,
                                  struct sim_error *err)
 {
-  const struct play_options how = {.judge = false};
+  static const struct firstfetch_options usual = {0};
+  if (!options) options = &usual;
+  const struct play_options how = {.svd = options->svd,
+                                   .engine = (enum cpu_engine)options->engine,
+                                   .semihosting = options->semihosting};
   struct play *play;
   enum sim_status status = play_prepare(script, part, &how, &play, err);
   if (status != SIM_OK) return status;
@@ -37,6 +42,7 @@ enum sim_status firstfetch_serve(const struct case_script *script,
 void firstfetch_server_free(struct firstfetch_server *server)
 {
   if (!server) return;
+  target_close(&server->target);
   play_free(server->play);
   free(server);
 }

@@ -13,6 +13,8 @@ enum {
   SERVE_AFTER,
   SERVE_PORT,
   SERVE_STDIO,
+  SERVE_SVD,
+  SERVE_SEMIHOSTING,
   SERVE_MODELS,
   SERVE_OPTION_COUNT_
 };
@@ -32,6 +34,14 @@ static const struct option options[] = {
                      "talk to gdb through standard input and output: "
                      "target remote | firstfetch serve CASE --stdio",
                      false},
+    [SERVE_SVD] = {"svd", "FILE",
+                   "names and reset values of registers that the part does "
+                   "not describe, a CMSIS-SVD file",
+                   false},
+    [SERVE_SEMIHOSTING] = {"semihosting", NULL,
+                           "let programs write to gdb's user and end "
+                           "themselves, by BKPT 0xAB",
+                           false},
     [SERVE_MODELS] = FOLDERS_OPTION,
 };
 
@@ -58,17 +68,21 @@ static enum sim_status find_steps(const struct case_script *script,
   return status;
 }
 
-static enum sim_status serve(const struct planned_case *c,
+static enum sim_status serve(const struct run_plan *plan,
                              const struct given *given, uint16_t port,
                              struct sim_error *err)
 {
   uint32_t steps;
   struct firstfetch_server *server;
+  const struct planned_case *c = &plan->cases[0];
+  const struct firstfetch_options how = {
+      .svd = plan->svd,
+      .semihosting = given->options[SERVE_SEMIHOSTING].count > 0};
   enum sim_status status =
       find_steps(c->script, options_value(given, SERVE_AFTER), &steps, err);
   if (status == SIM_OK)
-    status =
-        firstfetch_serve(c->script, c->parts[0], steps, stderr, &server, err);
+    status = firstfetch_serve(c->script, c->parts[0], &how, steps, stderr,
+                              &server, err);
   if (status != SIM_OK) return status;
   if (given->options[SERVE_STDIO].count > 0)
     wire_serve_standard(server);
@@ -111,12 +125,13 @@ static enum sim_status run(const struct given *given, int *exit_code,
       .cases = given->words,
       .case_count = given->word_count,
       .parts = options_value(given, SERVE_PART),
+      .svd = options_value(given, SERVE_SVD),
       .models = &given->options[SERVE_MODELS],
   };
   struct run_plan plan;
   *exit_code = EXIT_HELD;
   status = run_plan_make(&plan, &request, given->arena, err);
-  if (status == SIM_OK) status = serve(&plan.cases[0], given, port, err);
+  if (status == SIM_OK) status = serve(&plan, given, port, err);
   run_plan_free(&plan);
   return status;
 }

@@ -64,7 +64,8 @@ static bool held_at(const struct breaks *b, addr_t at, uint32_t *index)
   return false;
 }
 
-static enum breaks_answer set_comparator(struct breaks *b, addr_t at)
+static enum breaks_answer set_comparator(struct breaks *b, addr_t at,
+                                         bool reaches)
 {
   uint32_t index;
   if (held_at(b, at, &index)) return BREAKS_DONE;
@@ -74,7 +75,7 @@ static enum breaks_answer set_comparator(struct breaks *b, addr_t at)
       continue;
     b->held[index] = at;
     b->used |= 1u << index;
-    load(b, index);
+    if (reaches) load(b, index);
     return BREAKS_DONE;
   }
   return BREAKS_NONE_LEFT;
@@ -129,11 +130,12 @@ static void clear_instruction(struct breaks *b, struct breaks_ram *r)
 
 /* --- both ---------------------------------------------------------------- */
 
-enum breaks_answer breaks_set(struct breaks *b, addr_t at, bool software)
+enum breaks_answer breaks_set(struct breaks *b, addr_t at, bool software,
+                              bool reaches)
 {
   if (at & 1u) return BREAKS_OUT_OF_REACH;
-  if (at <= COMPARE_HIGHEST) return set_comparator(b, at);
-  return software ? set_instruction(b, at) : BREAKS_OUT_OF_REACH;
+  if (at <= COMPARE_HIGHEST) return set_comparator(b, at, reaches);
+  return software && reaches ? set_instruction(b, at) : BREAKS_OUT_OF_REACH;
 }
 
 bool breaks_clear(struct breaks *b, addr_t at)

@@ -50,14 +50,17 @@ void breaks_init(struct breaks *b, struct machine *m);
 uint32_t breaks_comparators(const struct breaks *b);
 
 /* Set one at an even address; `software` where it may be an instruction. One
- * that is there already is done. */
-enum breaks_answer breaks_set(struct breaks *b, addr_t at, bool software);
+ * that is there already is done. Where the probe does not reach the unit now,
+ * a comparator is kept for it until breaks_renew. */
+enum breaks_answer breaks_set(struct breaks *b, addr_t at, bool software,
+                              bool reaches);
 
 /* Take it away; false: there is none. */
 bool breaks_clear(struct breaks *b, addr_t at);
 void breaks_clear_all(struct breaks *b);
 
-/* A reset has cleared the unit: load the comparators again. */
+/* The probe has attached: load the comparators, which a reset may have
+ * cleared. */
 void breaks_renew(struct breaks *b);
 
 /* Put what was replaced into `bytes`, which were read at `at`. */

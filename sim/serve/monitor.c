@@ -6,6 +6,7 @@
 #include "base/nearest.h"
 #include "describe/names.h"
 #include "report/page.h"
+#include "run/plan.h"
 #include "serve/monitor_tell.h"
 
 /* How long the line is low. Assumed. */
@@ -161,6 +162,33 @@ static bool do_power(const struct asked *a)
     return refuse(a, a->words[a->count - 1], "is a word too much");
   if (way == POWER_ON) return switch_on(a);
   return switch_off(a, lasts) && (way == POWER_OFF || switch_on(a));
+}
+
+/* A pin by its own name or a strap's. */
+static bool find_pin(const struct asked *a, uint32_t *pin)
+{
+  static const struct sim_place nowhere;
+  struct sim_error err;
+  return plan_pin(play_plan(a->target->play), a->words[0], &nowhere, pin,
+                  &err) == SIM_OK ||
+         refuse(a, a->words[0], "is no pin and no strap of this part");
+}
+
+static bool do_drive(const struct asked *a)
+{
+  struct machine *m = a->target->machine;
+  uint32_t pin;
+  if (a->count != 2)
+    return refuse(a, "drive", "needs a pin and a level, such as P2 high");
+  uint32_t level = word_index(drive_words, a->words[1]);
+  if (level == PART_NONE)
+    return refuse(a, a->words[1],
+                  "is no level: expected \"low\", \"high\" or "
+                  "\"release\"");
+  if (!find_pin(a, &pin)) return false;
+  nets_drive(&m->nets, pin, (enum drive_level)level,
+             chip_moment(&m->chip, m->now));
+  return true;
 }
 
 static bool do_run(const struct asked *a)

@@ -175,6 +175,12 @@ bool session_runs(const struct session *s)
   return s->target->stop == TARGET_GOES;
 }
 
+void session_print_said(struct session *s)
+{
+  session_print(s, s->target->said, s->target->said_size);
+  s->target->said_size = 0;
+}
+
 /* What the program said, and why time stands still where no signal says it. */
 static void tell_user(struct session *s)
 {
@@ -183,9 +189,8 @@ static void tell_user(struct session *s)
       [TARGET_IDLE] = "Nothing will happen by itself any more.\n",
       [TARGET_LIMIT] = "A limit was reached, of records or of time.\n",
   };
-  struct target *t = s->target;
-  session_print(s, t->said, t->said_count);
-  t->said_count = 0;
+  const struct target *t = s->target;
+  session_print_said(s);
   if (t->stop != TARGET_GOES && t->stop >= TARGET_LOCKUP)
     session_print(s, why[t->stop], strlen(why[t->stop]));
 }

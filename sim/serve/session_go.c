@@ -48,11 +48,8 @@ static void set_break(struct session *s, struct scan *rest)
 {
   uint32_t type, at;
   if (!scan_break(s, rest, &type, &at)) return;
-  if (!target_reaches(s->target, "set a breakpoint")) {
-    session_say(s, SESSION_IMPOSSIBLE);
-    return;
-  }
-  switch (breaks_set(&s->target->breaks, at, type == 0)) {
+  bool reaches = target_reaches(s->target, "set a breakpoint now");
+  switch (breaks_set(&s->target->breaks, at, type == 0, reaches)) {
   case BREAKS_DONE: session_say(s, "OK"); return;
   case BREAKS_NONE_LEFT:
     target_tell(s->target,
@@ -62,7 +59,7 @@ static void set_break(struct session *s, struct scan *rest)
     break;
   case BREAKS_OUT_OF_REACH:
     target_tell(s->target,
-                "0x%08" PRIx32 " is out of reach of the breakpoint unit", at);
+                "0x%08" PRIx32 " is out of the breakpoint unit's reach", at);
     break;
   }
   session_say(s, SESSION_IMPOSSIBLE);
@@ -94,7 +91,8 @@ static void go_from(struct session *s, struct scan *rest, bool steps)
       return;
     }
     if (!session_may_write_registers(s)) return;
-    core_set_register(&s->target->machine->chip.core, 15, at);
+    core_set_register(&s->target->machine->chip.core, GDB_PC_NUMBER, at);
+    target_tell_pc(s->target);
   }
   go(s, steps);
 }

@@ -34,6 +34,9 @@ void session_end(struct session *s);
 /* Text for gdb's user: "O" packets. */
 void session_print(struct session *s, const char *text, size_t size);
 
+/* What the program has said since. */
+void session_print_said(struct session *s);
+
 /* A register's value, into the answer that is being written. */
 void session_put_register(struct session *s, uint32_t number);
 

@@ -125,6 +125,7 @@ static void command(struct session *s, struct scan *rest)
   text_open(&text);
   bool done = monitor_do(s->target, line, text.to);
   text_end(&text);
+  session_print_said(s);
   session_print(s, text.bytes, text.size);
   session_say(s, done ? "OK" : SESSION_IMPOSSIBLE);
   free(text.bytes);

@@ -37,24 +37,31 @@ bool session_may_write_registers(struct session *s)
   return false;
 }
 
-static void write_all(struct session *s, struct scan *rest)
+/* From `bytes`, those from register `number` on, `count` of them. */
+static void store_registers(struct session *s, uint32_t number, uint32_t count,
+                            const uint8_t *bytes)
 {
   struct core *core = &s->target->machine->chip.core;
-  uint8_t bytes[GDB_REGISTERS_BYTES];
-  uint32_t size = 0;
-  for (uint32_t i = 0; gdb_registers_size(core, i) > 0; i++)
-    size += gdb_registers_size(core, i);
-  if (!scan_hex(rest, bytes, size) || scan_left(rest) > 0) {
-    session_say(s, SESSION_MALFORMED);
-    return;
+  uint32_t pc = core->r[GDB_PC_NUMBER];
+  for (; count > 0; count--, number++) {
+    gdb_registers_write(core, number, bytes);
+    bytes += gdb_registers_size(core, number);
   }
-  if (!session_may_write_registers(s)) return;
-  size = 0;
-  for (uint32_t i = 0; gdb_registers_size(core, i) > 0; i++) {
-    gdb_registers_write(core, i, bytes + size);
-    size += gdb_registers_size(core, i);
-  }
+  if (core->r[GDB_PC_NUMBER] != pc) target_tell_pc(s->target);
   session_say(s, "OK");
+}
+
+static void write_all(struct session *s, struct scan *rest)
+{
+  const struct core *core = &s->target->machine->chip.core;
+  uint8_t bytes[GDB_REGISTERS_BYTES];
+  uint32_t size = 0, count = 0;
+  for (; gdb_registers_size(core, count) > 0; count++)
+    size += gdb_registers_size(core, count);
+  if (!scan_hex(rest, bytes, size) || scan_left(rest) > 0)
+    session_say(s, SESSION_MALFORMED);
+  else if (session_may_write_registers(s))
+    store_registers(s, 0, count, bytes);
 }
 
 static bool scan_register(struct session *s, struct scan *rest,
@@ -85,13 +92,10 @@ static void write_one(struct session *s, struct scan *rest)
   uint8_t bytes[GDB_WIDEST_REGISTER];
   if (!scan_register(s, rest, &number, &size)) return;
   if (!scan_text(rest, "=") || !scan_hex(rest, bytes, size) ||
-      scan_left(rest) > 0) {
+      scan_left(rest) > 0)
     session_say(s, SESSION_MALFORMED);
-    return;
-  }
-  if (!session_may_write_registers(s)) return;
-  gdb_registers_write(&s->target->machine->chip.core, number, bytes);
-  session_say(s, "OK");
+  else if (session_may_write_registers(s))
+    store_registers(s, number, 1, bytes);
 }
 
 /* --- memory -------------------------------------------------------------- */

@@ -1,12 +1,16 @@
 #include "serve/target.h"
 
+#include <inttypes.h>
 #include <stdarg.h>
+#include <stdlib.h>
 
+#include "base/arena.h"
 #include "board/probe.h"
 #include "describe/trace_kinds.h"
 #include "run/bench.h"
 #include "run/engine.h"
 #include "run/probe_findings.h"
+#include "run/starts.h"
 
 /* How long time passes before gdb is listened to again: short for a program
  * that runs, as a person waits for it; where nothing executes it costs next
@@ -34,7 +38,12 @@ void target_tell(const struct target *t, const char *format, ...)
 
 static void hear(struct target *t, uint8_t byte)
 {
-  if (t->said_count < TARGET_SAID) t->said[t->said_count++] = (char)byte;
+  if (t->said_size == t->said_room) {
+    t->said_room = 2 * t->said_room + 256;
+    t->said = realloc(t->said, t->said_room);
+    if (t->said == NULL) arena_no_memory();
+  }
+  t->said[t->said_size++] = (char)byte;
 }
 
 static void fold(void *context, const struct trace_record *r)
@@ -152,6 +161,23 @@ void target_open(struct target *t, struct play *play, FILE *console)
   listen(t);
   hold_on(t);
   stand(t, TARGET_ASKED);
+}
+
+void target_close(struct target *t)
+{
+  free(t->said);
+}
+
+void target_tell_pc(struct target *t)
+{
+  uint32_t count = play_starts(t->play)->count;
+  if (count == 0 || t->pc_told == count) return;
+  t->pc_told = count;
+  target_tell(t,
+              "gdb has set the program counter in start %" PRIu32
+              ": what runs now runs from the debugger, which does not show "
+              "that the part starts it alone",
+              count);
 }
 
 void target_go(struct target *t, bool steps)

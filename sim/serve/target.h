@@ -20,12 +20,13 @@
  *
  * Not modelled: more than one core, watchpoints, running backwards.
  *
- * Owns: what it staged. Borrows: the play, the console.
+ * Owns: what a program said. Borrows: the play, the console.
  */
 #ifndef SERVE_TARGET_H
 #define SERVE_TARGET_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 
@@ -44,9 +45,6 @@ enum target_stop {
   TARGET_LIMIT   /* of records or of simulated time */
 };
 
-/* What a program said by semihosting, until it is taken. */
-#define TARGET_SAID 256
-
 struct target {
   struct play *play;
   struct machine *machine;
@@ -56,13 +54,16 @@ struct target {
   bool stepping;
   bool catching; /* the next start is to be halted at its vector */
   bool failed;   /* the probe could not do something, since this was cleared */
-  char said[TARGET_SAID];
-  uint32_t said_count;
+  char *said;    /* owned; by a program, by semihosting, until it is taken */
+  size_t said_size, said_room;
+  uint32_t pc_told; /* number of the start for which it was told that gdb has
+                       set the program counter */
 };
 
 /* The script has been played as far as it should be. Attach and halt. `t` must
  * stay where it is. */
 void target_open(struct target *t, struct play *play, FILE *console);
+void target_close(struct target *t);
 
 /* Tell the console: "firstfetch: ...". */
 void target_tell(const struct target *t, const char *format, ...)
@@ -88,6 +89,9 @@ bool target_bring(struct target *t, const struct step *step);
 /* Switch the supply off and let this much time pass; 0: as much as it takes
  * for the next rise to be a power-on. */
 void target_switch_off(struct target *t, ps_t lasts);
+
+/* gdb has set the program counter: tell, once a start, what that means. */
+void target_tell_pc(struct target *t);
 
 /* True if the probe reaches memory; else the console is told what it could not
  * do and why. */
