@@ -127,6 +127,22 @@ Section .text, range 0x4000000 -- 0x40001dc: matched.
 END
 session "a power cycle"
 
+# A watch by steps stops behind the store that changed it, and no later.
+cat >"$work/in" <<'END'
+file images/logger/logger.elf
+target remote | build/firstfetch serve traces/mended-by-power-cycle.jsonc --stdio
+set can-use-hw-watchpoints 0
+watch *(unsigned *)&kept
+continue
+printf "stored: %d\n", $pc > (unsigned)keep_sample && $pc < (unsigned)pause
+continue
+printf "again: %d\n", $pc > (unsigned)keep_sample && $pc < (unsigned)pause
+---
+stored: 1
+again: 1
+END
+session "a watch"
+
 # --- what runs out, and what is refused ----------------------------------------
 
 cat >"$work/in" <<'END'

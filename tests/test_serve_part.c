@@ -78,6 +78,22 @@ static void one_step_is_one_instruction(void **state)
   serve_close(b);
 }
 
+/* A write to a register may move what the core is to run to: str r3, [r2] to
+ * the pins, then MOV r8, r8. ARM DDI 0419E C1.5.3: a step is one
+ * instruction. */
+static void a_step_over_a_register_write_is_one_too(void **state)
+{
+  struct serve_bench *b = serve_open(*state, DEMO, DEMO_BLANK);
+  serve_expect(b, "M20000100,8:1360c0461360c046", "OK");
+  serve_expect(b, "P2=00000144", "OK");
+  serve_expect(b, "Pf=00010020", "OK");
+  for (uint32_t i = 1; i <= 4; i++) {
+    serve_until_stopped(b, "s");
+    assert_int_equal(serve_pc(b), 0x20000100u + 2 * i);
+  }
+  serve_close(b);
+}
+
 /* ARM DDI 0419E C1.8.3: the unit of a Cortex-M0 has at most four comparators;
  * ARM DDI 0432C: this one has four. */
 static void breakpoints_are_as_many_as_the_unit_has(void **state)
@@ -386,6 +402,7 @@ int main(void)
       PLAYED_TEST(looking_takes_no_time),
       PLAYED_TEST(registers_and_memory_take_what_is_written),
       PLAYED_TEST(one_step_is_one_instruction),
+      PLAYED_TEST(a_step_over_a_register_write_is_one_too),
       PLAYED_TEST(breakpoints_are_as_many_as_the_unit_has),
       PLAYED_TEST(a_comparator_of_the_program_is_left_alone),
       PLAYED_TEST(a_breakpoint_stops_in_front_of_its_instruction),

@@ -14,12 +14,14 @@ static struct moment stamp_moment(const struct chip *c, cycle_t stamp)
   return (struct moment){clock_time(&c->clock, stamp), stamp};
 }
 
-/* Something may now happen at another time than was thought. */
+/* Something may now happen at another time than was thought. A step ends with
+ * its instruction all the same. */
 static void set_deadline(struct chip *c)
 {
   ps_t next = chip_next(c);
   cycle_t edge = clock_edge(&c->clock, next < c->until ? next : c->until);
   c->core.deadline = edge < c->pause_at ? edge : c->pause_at;
+  if (c->core.debug_step) c->core.boundary = true;
 }
 
 /* Cycles until the flash answers again. */

@@ -61,7 +61,7 @@ static void take_digit(struct packet_reader *r, uint8_t byte)
 {
   unsigned digit = scan_digit(byte);
   if (digit > 15) r->bad = true;
-  r->told = (uint8_t)(r->told << 4 | (digit & 15u));
+  r->told = (uint8_t)((unsigned)r->told << 4 | (digit & 15u));
 }
 
 /* An escape that ends the data escapes nothing. */
