@@ -119,6 +119,48 @@ static void lockup_row(void **state)
   check_lockup(r, EXCEPTION_NMI, 2);
 }
 
+/* In an ordinary handler, however urgent: HardFault on top of it. */
+static void nested_row(void **state)
+{
+  const struct row *r = *state;
+  static const unsigned handlers[] = {EXCEPTION_SVCALL, EXCEPTION_PENDSV,
+                                      EXCEPTION_IRQ0};
+  if (r->r0 == 0xfffffff9) return;
+  for (size_t i = 0; i < ROWS_COUNT(handlers); i++) {
+    struct bench *b = start(r);
+    nvic_add(&b->core.active, handlers[i]);
+    b->core.xpsr |= handlers[i];
+    assert_int_equal(bench_run(b, 100), CORE_STOP_DEADLINE);
+    assert_int_equal(b->core.xpsr & CORE_EXCEPTION, EXCEPTION_HARDFAULT);
+    assert_int_equal(b->core.r[14], 0xfffffff1);
+    assert_int_equal(bench_peek(b, STACK - 4) & CORE_EXCEPTION, handlers[i]);
+    assert_int_equal(bench_peek(b, STACK - 8),
+                     r->stacked_pc == SAME ? CODE : r->stacked_pc);
+    bench_free(b);
+  }
+}
+
+/* Table B1-7: without HardFault's vector the core locks up at -1; one that is
+ * zero, or lacks bit 0, faults at its first instruction, which is there, too.
+ */
+static void vector_row(void **state)
+{
+  const struct row *r = *state;
+  static const uint32_t vectors[] = {0, HANDLERS + 0x40 * 3};
+  for (size_t i = 0; i <= ROWS_COUNT(vectors); i++) {
+    struct bench *b = start(r);
+    if (i < ROWS_COUNT(vectors))
+      bench_word(b, FLASH + 4 * EXCEPTION_HARDFAULT, vectors[i]);
+    else
+      b->core.vector_base = FLASH + FLASH_SIZE - 4 * EXCEPTION_HARDFAULT;
+    assert_int_equal(bench_run(b, 100), CORE_STOP_LOCKUP);
+    assert_int_equal(b->core.r[15], 0xfffffffe);
+    assert_int_equal(b->core.xpsr & CORE_EXCEPTION, EXCEPTION_HARDFAULT);
+    assert_int_equal(bench_find(b, TRACE_LOCKUP, 0)->b, 1);
+    bench_free(b);
+  }
+}
+
 static void svc_in_those_handlers_locks_up_too(void **state)
 {
   static const struct row svc = {"SVC", {0xdf00}, 0, SAME, false};
@@ -303,9 +345,11 @@ int main(void)
       TEST(fetches_never_reach_the_bus),
       TEST(a_region_in_execute_never_space_is_not_executed),
   };
-  struct CMUnitTest tests[2 * ROWS_COUNT(rows) + ROWS_COUNT(list_rows)];
+  struct CMUnitTest tests[4 * ROWS_COUNT(rows) + ROWS_COUNT(list_rows)];
   size_t n = ROWS_ADD(tests, fault_row, rows);
   n += ROWS_ADD(tests + n, lockup_row, rows);
+  n += ROWS_ADD(tests + n, nested_row, rows);
+  n += ROWS_ADD(tests + n, vector_row, rows);
   n += ROWS_ADD(tests + n, list_row, list_rows);
   assert_int_equal(n, ROWS_COUNT(tests));
   int failed = cmocka_run_group_tests_name("rows", tests, NULL, NULL);
