@@ -59,5 +59,14 @@ page still-boots-rom beside --part latched,checked --compare
 "$program" why traces/why-nothing-fits.jsonc --html "$work/none.html" \
   >/dev/null || test $? -eq 3
 
+page erase-outlasts-the-watchdog watchdog
+mkdir -p "$work/models"
+cp models/*.json "$work/models"
+rm -f "$work"/lesson-*.html
+for lesson in traces/lessons/*.jsonc; do
+  "$program" quiz "$lesson" \
+    --html "$work/lesson-$(basename "$lesson" .jsonc).html" >/dev/null
+done
+
 cp tests/html_check.mjs "$work"
 node "$work/html_check.mjs" "$work" 2>&1

@@ -4,7 +4,7 @@
 //
 // Accessibility: WCAG 2.1, as axe-core reads it. A4: ISO 216, 210 mm wide;
 // a CSS pixel is 1/96 inch (CSS Values and Units Level 3, 6.2).
-import { readFileSync } from 'node:fs';
+import { readFileSync, readdirSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
 import { createRequire } from 'node:module';
 import path from 'node:path';
@@ -61,8 +61,22 @@ const readTrace = (name) => readFileSync(file(name + '.trace'), 'utf8')
       ...Object.fromEntries(rest.map((word) => word.split('='))) };
   });
 
+// The watchdog: from its own records on until a reset that stops it, by the
+// part's file, or the loss of power; what bit is told up to the next start.
+const watch = (state, r, part) => {
+  const bitten = ['expired', 'fed too early'].includes(state.watchdog);
+  const row = r.kind === 'reset' &&
+    part.resets.find((one) => one.cause === r.cause);
+  if (r.kind === 'watchdog' && state.watchdog !== 'fed too early')
+    state.watchdog = { started: 'counting', fed: 'fed', expired: 'expired',
+      'fed-too-early': 'fed too early' }[r.what];
+  else if (row && row.watchdog === 'stop' && !bitten ||
+      r.kind === 'start' && bitten || r.kind === 'phase' && r.to === 'off')
+    delete state.watchdog;
+};
+
 // What the records up to an instant leave: the last word of each.
-const stateAt = (records, at) => {
+const stateAt = (records, at, part) => {
   const state = { pins: {} };
   for (const r of records) {
     if (r.at > at) break;
@@ -74,11 +88,14 @@ const stateAt = (records, at) => {
     if (r.kind === 'enter') state.region = r.region;
     if (r.kind === 'core') state.mode = r.mode;
     if (r.kind === 'phase') state.off = r.to === 'off';
+    watch(state, r, part);
   }
   return state;
 };
 
 const compareWithTrace = (name, picture) => {
+  const part = JSON.parse(readFileSync(
+    path.join(folder, 'models', json(name).part + '.json'), 'utf8'));
   const records = readTrace(name);
   const times = [...new Set(records.map((r) => r.at))];
   const pinLane = (pin) => picture.spans.find((s) => s.lane === 'pin' &&
@@ -86,11 +103,13 @@ const compareWithTrace = (name, picture) => {
     s.title.startsWith(`driven: ${pin},`));
   for (let i = 0; i + 1 < times.length; i++) {
     const at = (times[i] + times[i + 1]) / 2n;
-    const state = stateAt(records, at);
+    const state = stateAt(records, at, part);
     const where = `${name} at ${at} ps: `;
     equal(valueAt(picture, 'line', at), state.line, where + 'reset line');
     equal(valueAt(picture, 'latch-held', at), state.held, where + 'latch');
     equal(valueAt(picture, 'latch-fresh', at), state.fresh, where + 'fresh');
+    equal(valueAt(picture, 'watchdog', at)?.replace(/, \d+ times$/, ''),
+      state.watchdog, where + 'watchdog');
     const stale = state.held && state.fresh && state.held !== state.fresh;
     equal(valueAt(picture, 'latch-stale', at), stale ? 'stale' : undefined,
       where + 'stale');
@@ -237,7 +256,7 @@ const onPhone = async (name, page) => {
     `${name}: the page scrolls sideways at 360 pixels`);
 };
 
-for (const name of ['demo', 'landing', 'cycle', 'fight', 'fed']) {
+for (const name of ['demo', 'landing', 'cycle', 'fight', 'fed', 'watchdog']) {
   const page = await open(name);
   const picture = await shown(page);
   compareWithJson(name, picture);
@@ -250,6 +269,44 @@ for (const name of ['demo', 'beside', 'sweep', 'why', 'none', 'route',
   await byKeyboard(name, page);
   await onPhone(name, page);
   await onPaper(name, page);
+  await accessible(name, page);
+  await page.close();
+}
+
+// A lesson by keyboard alone: Tab to each hidden answer, which opens with Enter
+// or with Space and is then seen; what it hides is not seen before.
+const lessonByKeyboard = async (name) => {
+  const page = await open(name);
+  const hidden = await page.locator('details').count();
+  const opened = new Set();
+  check(hidden > 0, `${name}: has hidden answers`);
+  for (let i = 0; i < 200 && opened.size < hidden; i++) {
+    await page.keyboard.press('Tab');
+    const at = () => page.evaluate(() => {
+      const e = document.activeElement;
+      if (e.tagName !== 'SUMMARY') return null;
+      return { start: e.parentElement.dataset.start,
+        seen: e.nextElementSibling.checkVisibility() };
+    });
+    const before = await at();
+    if (!before || opened.has(before.start)) continue;
+    check(!before.seen, `${name}: answer ${before.start} is hidden at first`);
+    await page.keyboard.press(opened.size % 2 ? 'Space' : 'Enter');
+    check((await at()).seen, `${name}: answer ${before.start} opens`);
+    opened.add(before.start);
+  }
+  equal(opened.size, hidden, `${name}: answers opened by keyboard`);
+  equal(await page.locator('details[open]').count(), hidden,
+    `${name}: answers that stay open`);
+  await page.close();
+};
+const lessons = readdirSync(folder).filter((f) => /^lesson-.*\.html$/.test(f))
+  .map((f) => f.replace('.html', '')).sort();
+equal(lessons.length, 8, 'lessons');
+for (const name of lessons) {
+  await lessonByKeyboard(name);
+  const page = await open(name);
+  await onPhone(name, page);
   await accessible(name, page);
   await page.close();
 }

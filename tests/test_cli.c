@@ -80,6 +80,22 @@ static const struct usage_row {
      "\"programed\""},
     {"a step behind the last", "serve --after 9 " DEMO,
      "firstfetch: --after: is \"9\"; expected a number from 0 to 8"},
+    {"more and less at once", "run -q -v " DEMO,
+     "firstfetch: --quiet: asks for less and --verbose for more; expected one "
+     "of them"},
+    {"more and less at once in whole words", "run " DEMO " --verbose --quiet",
+     "firstfetch: --quiet: asks for less and --verbose for more; expected one "
+     "of them"},
+    {"words for a reader whom nobody knows", "run --words guru " DEMO,
+     "firstfetch: --words: is \"guru\"; expected newcomer, expert or both"},
+    {"two pages of one name",
+     "why --json - --html - "
+     "traces/why-only-the-pc.jsonc",
+     "firstfetch: --html: goes where --json goes; expected another file"},
+    {"two results of one name",
+     "route --json - --html - "
+     "traces/route-battery-fitted.jsonc",
+     "firstfetch: --html: goes where --json goes; expected another file"},
     {"nothing to check", "check",
      "firstfetch: check: has nothing to read; expected files"},
     {"version takes no words", "version 2",

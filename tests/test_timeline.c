@@ -32,6 +32,8 @@ static struct part part = {
                            .field_count = 2}},
                 .word_count = 1},
     .pins = {.names = {"P0", "P9"}, .count = 2},
+    .resets = {[CAUSE_WATCHDOG] = {.does = {[RESET_WATCHDOG] = true}},
+               [CAUSE_PIN] = {.does = {[RESET_WATCHDOG] = true}}},
 };
 
 struct bench {
@@ -228,6 +230,36 @@ static void deep_sleep_ends_with_a_wake_up_or_a_reset(void **state)
                       "10..20 asleep; 30..40 asleep");
 }
 
+/* The reset table of the bench's part says which reset stops it. */
+static void a_watchdog_counts_is_fed_and_bites(void **state)
+{
+  struct bench *b = *state;
+  at(b, 10, TRACE_WATCHDOG, WATCHDOG_STARTED, 0);
+  at(b, 20, TRACE_WATCHDOG, WATCHDOG_FED, 10);
+  at(b, 30, TRACE_WATCHDOG, WATCHDOG_FED, 10);
+  at(b, 40, TRACE_WATCHDOG, WATCHDOG_EXPIRED, 10);
+  at(b, 40, TRACE_RESET, CAUSE_WATCHDOG, 0);
+  at(b, 50, TRACE_START, CAUSE_WATCHDOG, 0);
+  at(b, 60, TRACE_WATCHDOG, WATCHDOG_STARTED, 0);
+  at(b, 70, TRACE_WATCHDOG, WATCHDOG_TOO_EARLY, 1);
+  at(b, 70, TRACE_WATCHDOG, WATCHDOG_EXPIRED, 1);
+  at(b, 80, TRACE_START, CAUSE_WATCHDOG, 0);
+  timeline_end(&b->timeline, 90);
+  assert_string_equal(spans_of(b, LANE_WATCHDOG, 0),
+                      "10..20 counting; 20..40 fed, 2 times; 40..50 expired; "
+                      "60..70 counting; 70..80 fed too early");
+}
+
+static void only_a_reset_that_stops_it_ends_the_count(void **state)
+{
+  struct bench *b = *state;
+  at(b, 10, TRACE_WATCHDOG, WATCHDOG_STARTED, 0);
+  at(b, 20, TRACE_RESET, CAUSE_CORE_ONLY, 0);
+  at(b, 30, TRACE_RESET, CAUSE_PIN, 0);
+  timeline_end(&b->timeline, 40);
+  assert_string_equal(spans_of(b, LANE_WATCHDOG, 0), "10..30 counting");
+}
+
 static void the_rail_has_a_point_a_record(void **state)
 {
   struct bench *b = *state;
@@ -318,6 +350,8 @@ int main(void)
       BENCH_TEST(what_changes_too_often_says_how_often),
       BENCH_TEST(a_rail_fed_through_pins_says_by_how_many),
       BENCH_TEST(deep_sleep_ends_with_a_wake_up_or_a_reset),
+      BENCH_TEST(a_watchdog_counts_is_fed_and_bites),
+      BENCH_TEST(only_a_reset_that_stops_it_ends_the_count),
       BENCH_TEST(the_rail_has_a_point_a_record),
       BENCH_TEST(strips_follow_one_another),
       BENCH_TEST(a_run_without_time_has_one_strip),

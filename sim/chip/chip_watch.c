@@ -14,10 +14,10 @@ static uint32_t microseconds(ps_t ps)
   return ps / PS_PER_US > UINT32_MAX ? UINT32_MAX : (uint32_t)(ps / PS_PER_US);
 }
 
-static void tell(struct chip *c, enum trace_watchdog what, struct moment now)
+static void tell(struct chip *c, enum trace_watchdog what, ps_t counted,
+                 struct moment now)
 {
-  trace_add(c->trace, now, TRACE_WATCHDOG, what,
-            microseconds(watchdog_counted(&c->watchdog, now.at)));
+  trace_add(c->trace, now, TRACE_WATCHDOG, what, microseconds(counted));
 }
 
 static bool stands_still(const struct chip *c)
@@ -35,7 +35,7 @@ void chip_follow_watchdog(struct chip *c, struct moment now)
   if (!w->running) return;
   watchdog_hold(w, stands_still(c), now.at);
   if (w->due_at > now.at) return;
-  tell(c, WATCHDOG_EXPIRED, now);
+  tell(c, WATCHDOG_EXPIRED, watchdog_counted(w, now.at), now);
   chip_request_reset(c, CAUSE_WATCHDOG);
   w->due_at = PS_NEVER;
   w->running = false; /* a reset that does not stop it begins it anew */
@@ -54,13 +54,16 @@ void chip_start_watchdog(struct chip *c, bool by_option, struct moment now)
   }
   c->watchdog_owed = false;
   watchdog_start(&c->watchdog, now.at);
-  tell(c, WATCHDOG_STARTED, now);
+  tell(c, WATCHDOG_STARTED, 0, now);
 }
 
 void chip_kick_watchdog(struct chip *c, struct moment now)
 {
-  if (watchdog_kick(&c->watchdog, now.at)) return;
-  tell(c, WATCHDOG_TOO_EARLY, now);
+  struct watchdog *w = &c->watchdog;
+  if (!w->running) return;
+  ps_t counted = watchdog_counted(w, now.at);
+  bool in_time = watchdog_kick(w, now.at);
+  tell(c, in_time ? WATCHDOG_FED : WATCHDOG_TOO_EARLY, counted, now);
 }
 
 /* --- deep sleep ---------------------------------------------------------- */

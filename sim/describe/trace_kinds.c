@@ -40,6 +40,7 @@ static const char *const driver_words[] = {
 
 static const char *const watchdog_words[] = {
     [WATCHDOG_STARTED] = "started",
+    [WATCHDOG_FED] = "fed",
     [WATCHDOG_EXPIRED] = "expired",
     [WATCHDOG_TOO_EARLY] = "fed-too-early",
     NULL,

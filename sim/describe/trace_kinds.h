@@ -39,7 +39,12 @@ enum trace_threshold {
 };
 enum trace_sampler { SAMPLER_CHECK, SAMPLER_REGISTER, SAMPLER_PRESET };
 enum trace_driver { DRIVER_PART, DRIVER_PROBE, DRIVER_BENCH };
-enum trace_watchdog { WATCHDOG_STARTED, WATCHDOG_EXPIRED, WATCHDOG_TOO_EARLY };
+enum trace_watchdog {
+  WATCHDOG_STARTED,
+  WATCHDOG_FED,
+  WATCHDOG_EXPIRED,
+  WATCHDOG_TOO_EARLY
+};
 enum trace_sleep { SLEEP_ENTERED, SLEEP_WOKEN_BY_PIN, SLEEP_WOKEN_BY_TIMER };
 enum trace_refusal {
   REFUSAL_LOCKED,

@@ -80,7 +80,7 @@ static void open_span(struct lane *lane, uint32_t value,
 static bool goes_on(struct lane *lane, uint32_t value, uint32_t step,
                     const struct trace_record *r)
 {
-  if (!lane_has_bursts(lane->kind) || lane->count == 0) return false;
+  if (!lane_counts(lane->kind, r->kind) || lane->count == 0) return false;
   struct span *last = &lane->spans[lane->count - 1];
   if (last->value != value || lane->step != step) return false;
   last->count++;
@@ -101,7 +101,8 @@ static void feed(struct timeline *t, const struct lane_feed *f,
   const struct lane *known = find_lane(t, f->lane, index);
   uint32_t before = known ? present(known) : LANE_EMPTY;
   uint32_t value = f->take(t, before, r);
-  if (value == before) return;
+  bool again = value != LANE_EMPTY && lane_counts(f->lane, r->kind);
+  if (value == before && !again) return;
   struct lane *lane = need_lane(t, f->lane, index);
   if (!lane) return;
   uint32_t step = t->step_count;

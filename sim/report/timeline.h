@@ -11,7 +11,7 @@
  * run are those that its records speak of. Nothing but the trace is looked at.
  *
  * The rule a reader would get wrong: orders to the flash that follow one
- * another are one span, from the first begin to the last end, with a count.
+ * another, and feeds of the watchdog, are one span, from the first begin to the last end, with a count.
  * A lane that changes more often than TIMELINE_MAX_SPANS ends in a span that
  * says how many changes came after it.
  *
@@ -40,6 +40,7 @@ enum lane_kind {
   LANE_STRAP, /* one a strap */
   LANE_EXECUTION,
   LANE_DEEP_SLEEP,
+  LANE_WATCHDOG,
   LANE_CLOCK,
   LANE_FLASH,
   LANE_PIN,        /* one a pin */
@@ -194,7 +195,8 @@ struct lane_feed {
 extern const struct lane_feed lane_feeds[];
 extern const size_t lane_feed_count;
 
-/* True if a record that repeats the last value goes on with its span. */
-bool lane_has_bursts(enum lane_kind kind);
+/* True if such a record, where it repeats the last value, goes on with its span
+ * and counts. */
+bool lane_counts(enum lane_kind kind, uint32_t record);
 
 #endif

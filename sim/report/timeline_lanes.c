@@ -105,6 +105,45 @@ static uint32_t take_region(const struct timeline *t, uint32_t before,
   return mode | (r->a + 1) << MODE_BITS;
 }
 
+/* --- the watchdog --- */
+
+static bool has_bitten(uint32_t what)
+{
+  return what == WATCHDOG_EXPIRED || what == WATCHDOG_TOO_EARLY;
+}
+
+/* Fed too early it expires at once, which is no news. */
+static uint32_t take_watchdog(const struct timeline *t, uint32_t before,
+                              const struct trace_record *r)
+{
+  (void)t;
+  return before == WATCHDOG_TOO_EARLY && r->a == WATCHDOG_EXPIRED ? before
+                                                                  : r->a;
+}
+
+/* What it has brought about is told up to the start that follows. */
+static uint32_t take_reset(const struct timeline *t, uint32_t before,
+                           const struct trace_record *r)
+{
+  if (before == LANE_EMPTY || has_bitten(before)) return before;
+  return t->part->resets[r->a].does[RESET_WATCHDOG] ? LANE_EMPTY : before;
+}
+
+static uint32_t take_start(const struct timeline *t, uint32_t before,
+                           const struct trace_record *r)
+{
+  (void)t;
+  (void)r;
+  return has_bitten(before) ? LANE_EMPTY : before;
+}
+
+static uint32_t take_off(const struct timeline *t, uint32_t before,
+                         const struct trace_record *r)
+{
+  (void)t;
+  return r->a == BOOT_OFF ? LANE_EMPTY : before;
+}
+
 /* Records that feed two lanes have two rows; the rows of LANE_STALE come
  * behind those that it is computed from. */
 const struct lane_feed lane_feeds[] = {
@@ -122,6 +161,10 @@ const struct lane_feed lane_feeds[] = {
     {TRACE_ENTER, LANE_EXECUTION, false, take_region},
     {TRACE_DEEP_SLEEP, LANE_DEEP_SLEEP, false, take_sleep},
     {TRACE_RESET, LANE_DEEP_SLEEP, false, take_end},
+    {TRACE_WATCHDOG, LANE_WATCHDOG, false, take_watchdog},
+    {TRACE_RESET, LANE_WATCHDOG, false, take_reset},
+    {TRACE_START, LANE_WATCHDOG, false, take_start},
+    {TRACE_PHASE, LANE_WATCHDOG, false, take_off},
     {TRACE_CLOCK, LANE_CLOCK, false, take_a},
     {TRACE_FLASH_BEGIN, LANE_FLASH, false, take_a},
     {TRACE_FLASH_END, LANE_FLASH, false, take_end},
@@ -140,24 +183,24 @@ const size_t lane_feed_count = sizeof lane_feeds / sizeof lane_feeds[0];
 static const struct {
   const char *id, *title, *format;
   enum lane_look look;
-  bool bursts;
+  int counted; /* kind of the records that are counted, or -1 */
 } rows[LANE_KIND_COUNT_] = {
-    [LANE_FED] = {"fed", "rail fed through pins", NULL, LOOK_BOX, false},
-    [LANE_LINE] = {"line", "reset line", "level", LOOK_LEVEL, false},
-    [LANE_OPTION] = {"option", "option word ", NULL, LOOK_BOX, false},
-    [LANE_HELD] = {"latch-held", "what the latch holds", "latch", LOOK_BOX,
-                   false},
+    [LANE_FED] = {"fed", "rail fed through pins", NULL, LOOK_BOX, -1},
+    [LANE_LINE] = {"line", "reset line", "level", LOOK_LEVEL, -1},
+    [LANE_OPTION] = {"option", "option word ", NULL, LOOK_BOX, -1},
+    [LANE_HELD] = {"latch-held", "what the latch holds", "latch", LOOK_BOX, -1},
     [LANE_FRESH] = {"latch-fresh", "what a fresh check says", "latch",
-                    LOOK_BOX, false},
-    [LANE_STALE] = {"latch-stale", "so the latch is", NULL, LOOK_BOX, false},
-    [LANE_STRAP] = {"strap", "sampled strap ", "level", LOOK_LEVEL, false},
-    [LANE_EXECUTION] = {"execution", "execution", NULL, LOOK_BOX, false},
-    [LANE_DEEP_SLEEP] = {"deep-sleep", "deep sleep", NULL, LOOK_BOX, false},
-    [LANE_CLOCK] = {"clock", "core clock", NULL, LOOK_BOX, false},
-    [LANE_FLASH] = {"flash", "flash orders", "op", LOOK_BOX, true},
-    [LANE_PIN] = {"pin", "driven: ", "drive", LOOK_LEVEL, false},
-    [LANE_OUTSIDE] = {"outside", "from outside: ", "level", LOOK_LEVEL, false},
-    [LANE_CONTENTION] = {"contention", "contention: ", NULL, LOOK_BOX, false},
+                    LOOK_BOX, -1},
+    [LANE_STALE] = {"latch-stale", "so the latch is", NULL, LOOK_BOX, -1},
+    [LANE_STRAP] = {"strap", "sampled strap ", "level", LOOK_LEVEL, -1},
+    [LANE_EXECUTION] = {"execution", "execution", NULL, LOOK_BOX, -1},
+    [LANE_DEEP_SLEEP] = {"deep-sleep", "deep sleep", NULL, LOOK_BOX, -1},
+    [LANE_WATCHDOG] = {"watchdog", "watchdog", NULL, LOOK_BOX, TRACE_WATCHDOG},
+    [LANE_CLOCK] = {"clock", "core clock", NULL, LOOK_BOX, -1},
+    [LANE_FLASH] = {"flash", "flash orders", "op", LOOK_BOX, TRACE_FLASH_BEGIN},
+    [LANE_PIN] = {"pin", "driven: ", "drive", LOOK_LEVEL, -1},
+    [LANE_OUTSIDE] = {"outside", "from outside: ", "level", LOOK_LEVEL, -1},
+    [LANE_CONTENTION] = {"contention", "contention: ", NULL, LOOK_BOX, -1},
 };
 
 const char *lane_id(enum lane_kind kind)
@@ -170,9 +213,9 @@ enum lane_look lane_look(enum lane_kind kind)
   return rows[kind].look;
 }
 
-bool lane_has_bursts(enum lane_kind kind)
+bool lane_counts(enum lane_kind kind, uint32_t record)
 {
-  return rows[kind].bursts;
+  return rows[kind].counted == (int)record;
 }
 
 /* Pin and, if the board has one there, net. */
@@ -273,6 +316,15 @@ static void say_execution(const struct timeline *t, uint32_t value, char *buf,
     snprintf(buf, size, "%s", word ? word : "?");
 }
 
+static void say_watchdog(uint32_t what, char *buf, size_t size)
+{
+  static const char *const words[] = {[WATCHDOG_STARTED] = "counting",
+                                      [WATCHDOG_FED] = "fed",
+                                      [WATCHDOG_EXPIRED] = "expired",
+                                      [WATCHDOG_TOO_EARLY] = "fed too early"};
+  snprintf(buf, size, "%s", words[what]);
+}
+
 static void say_value(const struct timeline *t, const struct lane *lane,
                       const struct span *s, char *buf, size_t size)
 {
@@ -281,6 +333,7 @@ static void say_value(const struct timeline *t, const struct lane *lane,
   case LANE_EXECUTION: say_execution(t, s->value, buf, size); break;
   case LANE_STALE: snprintf(buf, size, "stale"); break;
   case LANE_DEEP_SLEEP: snprintf(buf, size, "asleep"); break;
+  case LANE_WATCHDOG: say_watchdog(s->value, buf, size); break;
   case LANE_FED:
     snprintf(buf, size, "%" PRIu32 " pin%s", s->value,
              s->value == 1 ? "" : "s");
@@ -341,6 +394,10 @@ enum lane_shade lane_shade(const struct timeline *t, const struct lane *lane,
   case LANE_STALE:
   case LANE_CONTENTION: return SHADE_CROSS;
   case LANE_FLASH: return SHADE_SOLID;
+  case LANE_WATCHDOG:
+    return has_bitten(span->value)           ? SHADE_CROSS
+           : span->value == WATCHDOG_STARTED ? SHADE_DOTS
+                                             : SHADE_SOLID;
   case LANE_FED: return SHADE_HATCH;
   default: return SHADE_PLAIN;
   }
