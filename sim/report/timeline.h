@@ -11,9 +11,9 @@
  * run are those that its records speak of. Nothing but the trace is looked at.
  *
  * The rule a reader would get wrong: orders to the flash that follow one
- * another, and feeds of the watchdog, are one span, from the first begin to the last end, with a count.
- * A lane that changes more often than TIMELINE_MAX_SPANS ends in a span that
- * says how many changes came after it.
+ * another, and feeds of the watchdog, are one span, from the first begin to
+ * the last end, with a count. A lane that changes more often than
+ * TIMELINE_MAX_SPANS ends in a span that says how many changes came after it.
  *
  * Owns: lanes, steps, marks and points. Borrows: part and script.
  */
@@ -195,8 +195,8 @@ struct lane_feed {
 extern const struct lane_feed lane_feeds[];
 extern const size_t lane_feed_count;
 
-/* True if such a record, where it repeats the last value, goes on with its span
- * and counts. */
+/* True if such a record, where it repeats the last value, goes on with its
+ * span and counts. */
 bool lane_counts(enum lane_kind kind, uint32_t record);
 
 #endif
