@@ -183,6 +183,23 @@ for _ in 1 2 3 4 5 6 7 8 9 10; do
 done
 port=$(sed -n 's/.*target remote 127\.0\.0\.1:\([0-9]*\)$/\1/p' "$work/port")
 
+# Nobody else can have it meanwhile.
+status=0
+build/firstfetch serve traces/still-boots-rom.jsonc --port "$port" \
+  >"$work/output" 2>&1 || status=$?
+if [ $status -ne 2 ]; then
+  echo "a port that is taken: exit status $status; expected 2"
+  failed=1
+fi
+
+# /proc/net/tcp: state 0A listens, and 127.0.0.1 is 0100007F; proc(5).
+if [ "$(awk -v port="$(printf ':%04X' "$port")" '
+      $4 == "0A" && index($2, port) { print substr($2, 1, 8) }
+    ' /proc/net/tcp /proc/net/tcp6)" != 0100007F ]; then
+  echo "the port is open to others than this machine"
+  failed=1
+fi
+
 # Whoever hangs up in the middle of a packet leaves it as it was.
 /usr/bin/python3 - "$port" <<'END'
 import socket

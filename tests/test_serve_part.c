@@ -2,6 +2,7 @@
  * flash, going and stopping. Packets: GDB manual, "Remote Serial Protocol". */
 #include "board/probe.h"
 #include "run/plan.h"
+#include "run/starts.h"
 #include "serve_fixture.h"
 
 /* The demo case, attached with reset held: blank, halted at the ROM's
@@ -211,6 +212,43 @@ static void what_the_part_refuses_is_an_error(void **state)
 
 /* --- going and stopping -------------------------------------------------- */
 
+/* A breakpoint is met when a run without gdb reaches the place, to the
+ * picosecond: neither the probe nor the pieces in which time passes move
+ * anything. */
+static void time_is_that_of_a_run(void **state)
+{
+  struct played_bench *played = *state;
+  const struct case_script *script =
+      serve_case(played, "erased-under-a-stale-latch");
+  const struct part *part =
+      played_part(played, serve_part(played, script->part));
+  struct play *plain = played_prepare(script, part);
+  play_until(plain, 3);
+  const struct start *start = starts_last(play_starts(plain));
+  assert_string_equal(start->reached[0], "main");
+  struct serve_bench *b = serve_open_on(played, script, part, 2);
+  const struct image *image = play_plan(b->play)->images[0];
+  serve_expect(b,
+               played_format(played, "Z1,%x,2",
+                             (unsigned)image_symbol_named(image, "main")->at),
+               "OK");
+  serve_until_stopped(b, "c");
+  assert_int_equal(play_machine(b->play)->now, start->reached_at[0]);
+  play_free(plain);
+  serve_close(b);
+}
+
+static void a_monitor_command_says_what_the_probe_could_not(void **state)
+{
+  struct serve_bench *b = serve_open(*state, "mended-by-power-cycle", 2);
+  bool done;
+  serve_monitor(b, "power off", &done);
+  const char *text = serve_monitor(b, "reset request", &done);
+  assert_false(done);
+  if (!strstr(text, "the part has no power")) fail_msg("%s", text);
+  serve_close(b);
+}
+
 static void an_interrupt_stops_a_program_that_runs_for_ever(void **state)
 {
   struct serve_bench *b = serve_open(*state, DEMO, DEMO_WAITS);
@@ -410,6 +448,8 @@ int main(void)
       PLAYED_TEST(load_goes_through_the_controller),
       PLAYED_TEST(after_load_the_latch_is_stale),
       PLAYED_TEST(what_the_part_refuses_is_an_error),
+      PLAYED_TEST(time_is_that_of_a_run),
+      PLAYED_TEST(a_monitor_command_says_what_the_probe_could_not),
       PLAYED_TEST(an_interrupt_stops_a_program_that_runs_for_ever),
       PLAYED_TEST(a_packet_stops_it_as_well),
       PLAYED_TEST(what_sleeps_for_ever_does_not_hang),

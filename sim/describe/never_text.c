@@ -27,8 +27,8 @@ const char *never_sentence(enum never_kind kind)
   static const char *const sentences[NEVER_COUNT_] = {
       [NEVER_ROM_RUNS] = "The core executes an instruction of the boot ROM.",
       [NEVER_PIN_DRIVEN] = "A pin is driven that ought to be left alone.",
-      [NEVER_CONTENTION] = "Two drivers disagree on a net: parts may be "
-                           "damaged.",
+      [NEVER_CONTENTION] = ("Two drivers disagree on a net: parts may be "
+                            "damaged."),
       [NEVER_START_IN] = "A start begins in this region.",
       [NEVER_LOCKUP] = "The core locks up: it executes nothing any more.",
   };

@@ -74,13 +74,8 @@ static bool bring(const struct asked *a, const struct step *step)
 {
   bool halted = target_bring(a->target, step);
   monitor_tell_place(a->target, a->to);
-  if (!halted && !a->target->failed)
-    return refuse(a, "the core", "could not be halted at a vector");
-  if (a->target->failed)
-    return refuse(a, "the probe",
-                  "could not do it; the server's console "
-                  "tells why");
-  return true;
+  if (a->target->failed) return refuse(a, "the probe", a->target->failure);
+  return halted || refuse(a, "the core", "could not be halted at a vector");
 }
 
 /* Index of a word in a list that ends with NULL, or PART_NONE. */

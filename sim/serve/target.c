@@ -46,15 +46,21 @@ static void hear(struct target *t, uint8_t byte)
   t->said[t->said_size++] = (char)byte;
 }
 
+static void fail(struct target *t, const char *action, enum trace_obstacle why)
+{
+  t->failed = true;
+  snprintf(t->failure, sizeof t->failure, "could not %s: %s", action,
+           probe_findings_why(why));
+  target_tell(t, "the probe %s", t->failure);
+}
+
 static void fold(void *context, const struct trace_record *r)
 {
   struct target *t = context;
   switch (r->kind) {
   case TRACE_SAID: hear(t, (uint8_t)r->a); break;
   case TRACE_PROBE_FAILED:
-    t->failed = true;
-    target_tell(t, "the probe could not %s: %s", trace_word("action", r->a),
-                probe_findings_why((enum trace_obstacle)r->b));
+    fail(t, trace_word("action", r->a), (enum trace_obstacle)r->b);
     break;
   case TRACE_EXITED:
     target_tell(t, "the program has ended itself with status %u",

@@ -54,7 +54,8 @@ struct target {
   bool stepping;
   bool catching; /* the next start is to be halted at its vector */
   bool failed;   /* the probe could not do something, since this was cleared */
-  char *said;    /* owned; by a program, by semihosting, until it is taken */
+  char failure[160]; /* that, and why: "could not write: the part refused" */
+  char *said; /* owned; by a program, by semihosting, until it is taken */
   size_t said_size, said_room;
   uint32_t pc_told; /* number of the start for which it was told that gdb has
                        set the program counter */
