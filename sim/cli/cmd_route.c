@@ -26,13 +26,17 @@ enum {
 static const struct option options[] = {
     [ROUTE_OPTION_PART] = {"part", "P", "on this part, not the case's own",
                            false},
-    [ROUTE_OPTION_DEPTH] = {"depth", "N",
-                            "lists of at most N actions, 1 to 16; 6", false},
-    [ROUTE_OPTION_LIMIT] = {"limit", "N",
-                            "look at no more than N states; 2000", false},
-    [ROUTE_OPTION_PROCEDURES] = {"procedures", "N",
-                                 "stop when so many were found, 1 to 16; 3",
-                                 false},
+    [ROUTE_OPTION_DEPTH] =
+        {"depth", "N", "lists of at most N actions, 1 to 16 (6 without this)",
+         false},
+    [ROUTE_OPTION_LIMIT] =
+        {"limit", "N", "look at no more than N states (2000 without this)",
+         false},
+    [ROUTE_OPTION_PROCEDURES] =
+        {"procedures", "N",
+         "stop when so many were found, 1 to 16 (3 without "
+         "this)",
+         false},
     [ROUTE_OPTION_JSON] = {"json", "FILE", "write the result there as JSON",
                            false},
     [ROUTE_OPTION_HTML] = {"html", "FILE", "write the result there as a page",
@@ -191,7 +195,8 @@ const struct command cmd_route = {
         "simulated part with the real image, from every state; then probe and "
         "straps are let go of, and the goal must hold again after each reset "
         "that the shipped unit may see. Where there is none, constraints are "
-        "lifted one by one. Exit status: 0 found, at least from one of the "
+        "lifted one by one. FILE may be - for standard output. Exit status: 0 "
+        "found, at least from one of the "
         "states; 3 none.",
     .options = options,
     .option_count = ROUTE_OPTION_COUNT_,

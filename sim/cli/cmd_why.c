@@ -183,7 +183,8 @@ const struct command cmd_why = {
     .more = "The case tells what was done in its steps, as far as it is "
             "known, and what was seen in \"seen\". Steps without a power-on "
             "leave open what went before. Causes are tried alone and in "
-            "pairs. Exit status: 0 there is an explanation; 2 the input is "
+            "pairs. FILE may be - for standard output. Exit status: 0 there "
+            "is an explanation; 2 the input is "
             "wrong; 3 none of the causes explains it.",
     .options = options,
     .option_count = WHY_OPTION_COUNT_,

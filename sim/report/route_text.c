@@ -19,7 +19,7 @@ static void put_moves(struct page *page, const struct route_move *moves,
 static void put_list(struct page *page, const char *lead,
                      const char *const *words, uint32_t count)
 {
-  page_item(page, 2, 13, lead);
+  page_item(page, 2, 15, lead);
   for (uint32_t i = 0; i < count; i++) {
     if (i > 0) page_say(page, ", ");
     page_say(page, words[i]);
@@ -31,16 +31,16 @@ static void put_list(struct page *page, const char *lead,
 static void put_head(struct page *page, const struct route_result *r)
 {
   page_line(page, 0, r->script->title);
-  page_item(page, 2, 13, "part");
+  page_item(page, 2, 15, "part");
   page_say(page, r->part->name);
   page_end(page);
-  page_item(page, 2, 13, "goal");
+  page_item(page, 2, 15, "goal");
   page_say(page, r->goal);
   page_end(page);
   put_list(page, "never", r->nevers, r->never_count);
   put_list(page, "at hand", r->at_hand, r->at_hand_count);
   put_list(page, "arrives as", r->states, r->state_count);
-  put_list(page, "outlives", r->field, r->field_count);
+  put_list(page, "must outlive", r->field, r->field_count);
   page_gap(page);
 }
 
@@ -186,19 +186,31 @@ static void put_dead_ends(struct page *page, const struct route_result *r)
   }
 }
 
+/* What helps first, and in one item what does not. */
 static void put_lifts(struct page *page, const struct route_result *r)
 {
+  const char *before = "still none with one of these lifted: ";
+  bool any = false;
   if (r->lift_count == 0) return;
   page_gap(page);
-  page_line(page, 0, "What stands in the way, each tried without:");
+  page_line(page, 0, "What stands in the way, each constraint lifted:");
   for (uint32_t i = 0; i < r->lift_count; i++) {
     const struct route_lift *l = &r->lifts[i];
+    if (!l->found) continue;
     page_item(page, 2, 4, "");
     page_say(page, l->what);
-    page_say(page, l->found ? ": without it, " : ": without it, still none");
-    if (l->found) put_moves(page, l->moves, l->move_count);
+    page_say(page, ", lifted: ");
+    put_moves(page, l->moves, l->move_count);
     page_end(page);
   }
+  for (uint32_t i = 0; i < r->lift_count; i++) {
+    if (r->lifts[i].found) continue;
+    if (!any) page_item(page, 2, 4, "");
+    page_say(page, any ? "; " : before);
+    page_say(page, r->lifts[i].what);
+    any = true;
+  }
+  if (any) page_end(page);
 }
 
 static void put_none(struct page *page, const struct route_result *r)

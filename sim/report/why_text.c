@@ -32,7 +32,7 @@ static void put_one_of(struct page *p, uint32_t index, const char *lead,
 
 static void put_head(struct page *p, const struct diagnosis *d)
 {
-  put_item(p, "case", d->title);
+  page_line(p, 0, d->title);
   put_item(p, "part", d->part);
   for (uint32_t i = 0; i < d->seen_count; i++) {
     page_item(p, i == 0 ? 2 : 15, i == 0 ? 15 : 17, i == 0 ? "seen" : "");
