@@ -150,6 +150,7 @@ struct core_flow {
   uint8_t kind;
   bool narrow;      /* it was a 16-bit one, and execution went straight on */
   uint16_t results; /* bit per register that it computed or loaded */
+  uint32_t floats;  /* bit per single-precision one that it computed */
 };
 
 /* An instruction that was begun and is not done: the one at r[15]. */

@@ -66,20 +66,33 @@ static unsigned address_registers(const struct thumb2 *t)
   return set;
 }
 
-/* A single load or store, which pairs with a load before it. */
-static unsigned single(const struct thumb2 *t, const struct core_flow *flow)
+static bool depends(const struct thumb2 *t, const struct core_flow *flow)
 {
-  bool depends = flow->results & address_registers(t);
-  bool behind_load = flow->kind == CORE_FLOW_LOAD;
-  bool buffered = t->class == THUMB2_STORE && t->index == THUMB2_NO_REGISTER;
-  unsigned cycles = 2;
-  if (buffered ? !(behind_load && depends) : behind_load && !depends)
-    cycles = 1;
-  return cycles + (flow->kind == CORE_FLOW_RESULT && depends ? 1 : 0);
+  return flow->results & address_registers(t);
 }
 
-unsigned cycles_v7m(enum core_kind kind, const struct thumb2 *t,
-                    const struct core_flow *flow, bool fold)
+/* A single load or store, which pairs with a load before it. A store with an
+ * immediate offset "is always one cycle". */
+static unsigned single(const struct thumb2 *t, const struct core_flow *flow)
+{
+  bool behind_load = flow->kind == CORE_FLOW_LOAD;
+  bool buffered = t->class == THUMB2_STORE && t->index == THUMB2_NO_REGISTER;
+  return buffered || (behind_load && !depends(t, flow)) ? 1 : 2;
+}
+
+/* More, for what the instruction before it has only just computed: a register
+ * of its address (but of TBB and TBH, whose 6 cycles the text gives), and a
+ * floating-point operand. */
+static unsigned stall(const struct thumb2 *t, const struct core_flow *flow)
+{
+  bool address = t->bytes != 0 && t->class != THUMB2_TABLE &&
+                 flow->kind == CORE_FLOW_RESULT && depends(t, flow);
+  bool operand = (flow->floats & t->floats_read) != 0;
+  return (address ? 1u : 0) + (operand ? 1u : 0);
+}
+
+static unsigned alone(enum core_kind kind, const struct thumb2 *t,
+                      const struct core_flow *flow, bool fold)
 {
   const struct row *r = &rows[t->class];
   if (t->class == THUMB2_LOAD && t->loads_pc) return 2;
@@ -87,6 +100,12 @@ unsigned cycles_v7m(enum core_kind kind, const struct thumb2 *t,
     return single(t, flow);
   if (t->class == THUMB2_IT && fold && flow->narrow) return 0;
   return (kind == CORE_KIND_M3 ? r->m3 : r->m4) + (unsigned)r->each * t->count;
+}
+
+unsigned cycles_v7m(enum core_kind kind, const struct thumb2 *t,
+                    const struct core_flow *flow, bool fold)
+{
+  return alone(kind, t, flow, fold) + stall(t, flow);
 }
 
 bool cycles_v7m_needs_operands(enum core_kind kind, const struct thumb2 *t)
@@ -144,7 +163,9 @@ unsigned cycles_v7m_unaligned(unsigned bytes, uint32_t at)
 
 struct core_flow cycles_v7m_flow(const struct thumb2 *t)
 {
-  struct core_flow flow = {.kind = CORE_FLOW_NONE, .narrow = t->size == 2};
+  struct core_flow flow = {.kind = CORE_FLOW_NONE,
+                           .narrow = t->size == 2,
+                           .floats = t->floats_made};
   bool computes = (t->class >= THUMB2_ALU && t->class <= THUMB2_DIVIDE) ||
                   t->class == THUMB2_WRITE_SP;
   if (t->class == THUMB2_LOAD && !t->loads_pc) flow.kind = CORE_FLOW_LOAD;

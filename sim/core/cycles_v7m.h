@@ -3,11 +3,12 @@
  *
  * The rule a reader would get wrong: what an instruction costs depends on the
  * one before it. A load or store behind a load overlaps with it, unless its
- * address is what was loaded; one whose address was just computed stalls; IT
- * behind a 16-bit instruction is free.
+ * address is what was loaded; one whose address was just computed stalls, and
+ * so does one of floating point whose operand was; IT behind a 16-bit
+ * instruction is free.
  *
  * [M3] ARM 100165_0201_02 Table 3-1, 3.3.2; [M4] ARM DDI 0439D Tables 3-1 and
- * 3-2, 3.3.2; floating point ARM DDI 0439D Table 7-1 (memory).
+ * 3-2, 3.3.2; floating point ARM DDI 0439D Table 7-1 and its notes (memory).
  *
  * Assumed, where the tables leave a range; each is one constant or function in
  * cycles_v7m.c:
@@ -20,9 +21,12 @@
  *   M3's UMULL to SMLAL (3 to 7): by whether the operands fit 16 bits
  *   MRS, MSR (1 or 2): 2; CPS (1 or 2): 1; DMB, DSB: 1; ISB: 1 and a refill
  *   LDR relative to PC: never the cycle more for contention
+ *   STR with an immediate offset to an address that was just loaded: 1, for
+ *   the text says "always"; both readings are within the pairing rules
  *
- * Not modelled: that a buffered store which stalls lets the program go on; its
- * stall is charged at once.
+ * Not modelled: that integer instructions go on beside VDIV and VSQRT; that
+ * LDREX and STREX pair as LDR does; that a buffered store which stalls lets
+ * the program go on, its stall is charged at once.
  *
  * Owns, borrows: nothing.
  */

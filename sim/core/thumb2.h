@@ -81,7 +81,10 @@ struct thumb2 {
   uint8_t base;      /* address = base + (index << shift) + offset; */
   uint8_t index;     /* CBZ, CBNZ: the register that is compared */
   uint8_t shift;
-  uint16_t results; /* bit per register that it computes or loads */
+  uint16_t results;     /* bit per register that it computes or loads */
+  uint32_t floats_read; /* S registers: but a MAC's addend, which it takes a
+                           cycle later; and those that arithmetic makes */
+  uint32_t floats_made;
   bool loads_pc;
   bool non_zero; /* CBNZ */
   bool as_user;  /* LDRT, STRT */

@@ -4,6 +4,34 @@
 #define SINGLE 10u /* coprocessor numbers */
 #define DOUBLE 11u
 
+/* The S registers that the three fields of an encoding name, bit per
+ * register. */
+static uint32_t field_d(uint16_t first, uint16_t second)
+{
+  return UINT32_C(1) << ((second >> 12) << 1 | ((first >> 6) & 1u));
+}
+
+static uint32_t field_n(uint16_t first, uint16_t second)
+{
+  return UINT32_C(1) << ((first & 15u) << 1 | ((second >> 7) & 1u));
+}
+
+static uint32_t field_m(uint16_t second)
+{
+  return UINT32_C(1) << ((second & 15u) << 1 | ((second >> 5) & 1u));
+}
+
+/* `count` of them from that of a load or store on. */
+static uint32_t list(uint16_t first, uint16_t second, unsigned count)
+{
+  unsigned d = second >> 12, bit = (first >> 6) & 1u;
+  bool is_double = ((second >> 8) & 15u) == DOUBLE;
+  unsigned from = is_double ? (bit << 4 | d) << 1 : d << 1 | bit;
+  if (from >= 32) return 0;
+  uint32_t all = count >= 32 ? UINT32_MAX : (UINT32_C(1) << count) - 1;
+  return all << from;
+}
+
 static void access_float(uint16_t first, uint16_t second, struct thumb2 *t)
 {
   bool load = first & 0x10u, add = first & 0x80u;
@@ -16,11 +44,13 @@ static void access_float(uint16_t first, uint16_t second, struct thumb2 *t)
   if (before && !writes) { /* VLDR, VSTR */
     t->count = ((second >> 8) & 15u) == DOUBLE ? 2 : 1;
     t->offset = add ? words * 4 : 0u - words * 4;
+    if (!load) t->floats_read = list(first, second, t->count);
     return;
   }
   t->count = (uint8_t)words;
   if (!add) t->offset = 0u - words * 4; /* decrement before */
   if (words == 0) t->class = THUMB2_UNDEFINED;
+  if (!load) t->floats_read = list(first, second, words);
 }
 
 /* VMOV between two core registers and two or one of these. */
@@ -28,8 +58,9 @@ static void move_two(uint16_t first, uint16_t second, struct thumb2 *t)
 {
   if ((second & 0x00d0u) != 0x0010u) return;
   t->class = THUMB2_FLOAT_TWO;
-  if (first & 0x10u)
-    t->results = (uint16_t)(1u << (second >> 12) | 1u << (first & 15u));
+  if (!(first & 0x10u)) return;
+  t->results = (uint16_t)(1u << (second >> 12) | 1u << (first & 15u));
+  t->floats_read = field_m(second) | field_m(second) << 1;
 }
 
 static void move_one(uint16_t first, uint16_t second, struct thumb2 *t)
@@ -40,7 +71,9 @@ static void move_one(uint16_t first, uint16_t second, struct thumb2 *t)
   if (status && ((first & 15u) != 1 || coprocessor != SINGLE)) return;
   if (!status && what > (coprocessor == DOUBLE ? 0x30u : 0x10u)) return;
   t->class = THUMB2_FLOAT;
-  if ((first & 0x10u) && target != 15) t->results = (uint16_t)(1u << target);
+  if (!(first & 0x10u)) return;
+  if (target != 15) t->results = (uint16_t)(1u << target);
+  if (!status) t->floats_read = field_n(first, second);
 }
 
 /* VMOV immediate and register, VABS, VNEG, VSQRT, VCMP, VCVT: by opc2, which
@@ -55,6 +88,31 @@ static enum thumb2_class other(unsigned opc2, unsigned opc3)
   case 9: return THUMB2_UNDEFINED;
   default: return THUMB2_FLOAT;
   }
+}
+
+/* Of those of `other`. VMOV, VABS and VNEG are no arithmetic. */
+static void operands_of_other(uint16_t first, uint16_t second,
+                              struct thumb2 *t)
+{
+  unsigned opc2 = first & 15u, opc3 = (second >> 6) & 3u;
+  bool compares = opc2 == 4 || opc2 == 5;
+  bool fixed = opc2 >= 0xa && opc2 != 0xc && opc2 != 0xd;
+  if (!(opc3 & 1u)) return; /* VMOV immediate */
+  t->floats_read = fixed ? 0 : field_m(second);
+  if (compares || fixed) t->floats_read |= field_d(first, second);
+  if (opc2 == 5) t->floats_read = field_d(first, second); /* with zero */
+  bool moves = opc2 == 0 || (opc2 == 1 && opc3 == 1);
+  if (!compares && !moves) t->floats_made = field_d(first, second);
+}
+
+static void operands(uint16_t first, uint16_t second, struct thumb2 *t)
+{
+  if (((first >> 4) & 0xbu) == 0xb) {
+    operands_of_other(first, second, t);
+    return;
+  }
+  t->floats_read = field_n(first, second) | field_m(second);
+  t->floats_made = field_d(first, second);
 }
 
 static enum thumb2_class compute(uint16_t first, uint16_t second)
@@ -84,6 +142,8 @@ void thumb2_decode_float(uint16_t first, uint16_t second, struct thumb2 *t)
     access_float(first, second, t);
   else if ((first & 0xff00u) == 0xee00u && (second & 0x10u))
     move_one(first, second, t);
-  else if ((first & 0xff00u) == 0xee00u && coprocessor == SINGLE)
+  else if ((first & 0xff00u) == 0xee00u && coprocessor == SINGLE) {
     t->class = (uint8_t)compute(first, second);
+    operands(first, second, t);
+  }
 }
