@@ -8,7 +8,8 @@
  * register. */
 static uint32_t field_d(uint16_t first, uint16_t second)
 {
-  return UINT32_C(1) << ((second >> 12) << 1 | ((first >> 6) & 1u));
+  unsigned high = second >> 12;
+  return UINT32_C(1) << (high << 1 | ((first >> 6) & 1u));
 }
 
 static uint32_t field_n(uint16_t first, uint16_t second)
