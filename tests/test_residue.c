@@ -235,11 +235,29 @@ static void each_has_a_word_for_newcomers(void **state)
   }
 }
 
+/* The schema of a result lists them all. */
+static void the_schema_knows_each(void **state)
+{
+  struct played_bench *b = *state;
+  size_t length;
+  const char *schema = (const char *)played_bytes(
+      b, FIRSTFETCH_ROOT "/traces/result.schema.json", &length);
+  const char *left = strstr(schema, "\"left\"");
+  assert_non_null(left);
+  const char *end = strchr(left, ']');
+  for (unsigned i = 0; i < RESIDUE_COUNT_; i++) {
+    const char *word = played_format(b, "\"%s\"", residue_words[i]);
+    const char *at = strstr(left, word);
+    if (at == NULL || at > end) fail_msg("no %s", word);
+  }
+}
+
 int main(void)
 {
   static const struct CMUnitTest singles[] = {
       PLAYED_TEST(a_clock_that_a_reset_keeps),
       PLAYED_TEST(a_load_and_go_out_of_a_handler),
+      PLAYED_TEST(the_schema_knows_each),
       cmocka_unit_test(each_has_a_word_for_newcomers),
   };
   struct CMUnitTest tests[ROWS_COUNT(rom_rows) + ROWS_COUNT(case_rows)];
