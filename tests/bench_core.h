@@ -56,6 +56,7 @@ struct bench {
   uint8_t flash[FLASH_SIZE], rom[ROM_SIZE], ram[RAM_SIZE];
   uint32_t device_value;
   cycle_t device_stall, enter_stall;
+  bool device_steady; /* it says so of its answers */
   bool attend_at_access;
   cycle_t deadline_at_access; /* if not 0 */
   struct bus_access accesses[BENCH_LOG];
@@ -70,7 +71,8 @@ static inline struct bus_answer bench_access(void *chip,
 {
   struct bench *b = chip;
   struct bus_answer answer = {.value = b->device_value,
-                              .stall = b->device_stall};
+                              .stall = b->device_stall,
+                              .steady = b->device_steady && !a->write};
   if (b->access_count < BENCH_LOG) b->accesses[b->access_count] = *a;
   b->access_count++;
   answer.fault = a->at - DEVICE >= DEVICE_OK;

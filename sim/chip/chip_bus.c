@@ -182,6 +182,8 @@ static struct bus_answer known_access(struct chip *c, uint32_t reg,
     heed_busy_flash(c, &answer);
   } else {
     answer.value = read_register(c, reg, a, now);
+    answer.steady = c->poll.told && c->learn.register_count == 0 &&
+                    registers_steady(c->part, reg, lane_mask(a));
   }
   return answer;
 }

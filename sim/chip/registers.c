@@ -58,6 +58,20 @@ uint32_t registers_read(struct chip *chip, uint32_t reg, uint32_t lanes,
   return value;
 }
 
+/* A clock becomes ready without an event; reading data takes it away. */
+bool registers_steady(const struct part *part, uint32_t reg, uint32_t lanes)
+{
+  const struct part_register *r = &part->registers[reg];
+  for (uint32_t i = 0; i < r->field_count; i++) {
+    const struct part_field *f = &r->fields[i];
+    if ((lanes >> f->lsb & roles_field_mask(f)) == 0) continue;
+    if (f->access == ACCESS_RC || f->role == ROLE_CLOCK_READY ||
+        f->role == ROLE_SERIAL_DATA)
+      return false;
+  }
+  return true;
+}
+
 /* The field's bits before a write, as they are inside the part. */
 static uint32_t present(const struct touch *t, uint32_t reg)
 {

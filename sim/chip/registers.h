@@ -17,6 +17,7 @@
 #ifndef CHIP_REGISTERS_H
 #define CHIP_REGISTERS_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #include "base/units.h"
@@ -32,6 +33,11 @@ uint32_t registers_at(const struct part *part, addr_t at);
  * place in the word. */
 uint32_t registers_read(struct chip *chip, uint32_t reg, uint32_t lanes,
                         struct moment now);
+
+/* True if reading these bytes has no effect, and their value changes with an
+ * event (chip_next) or a write only. */
+bool registers_steady(const struct part *part, uint32_t reg, uint32_t lanes);
+
 void registers_write(struct chip *chip, uint32_t reg, uint32_t lanes,
                      uint32_t value, struct moment now);
 

@@ -59,6 +59,8 @@ struct bus_answer {
   uint32_t value; /* of a read, right-aligned */
   cycle_t stall;  /* cycles the core waits */
   bool fault;     /* bus error: on v6-M a HardFault at this instruction */
+  bool steady;    /* until the next event at or after core->deadline the same
+                     read has the same answer, and no other effect */
 };
 
 struct bus {

@@ -69,6 +69,7 @@ void pace_begin(struct pace *p, struct core *core, const struct bus *bus)
   p->access_of = UINT64_MAX;
   p->faulted = p->stopped = p->waits = p->restores = false;
   p->handed_over = false;
+  p->wait.begun = false;
   p->data_waits = 0;
   p->resumed = core->progress.begun ? core->instructions : UINT64_MAX;
   core->progress.begun = false;
@@ -143,6 +144,7 @@ static void locate(struct pace *p, addr_t pc, unsigned *region)
 static bool change_region(struct pace *p, unsigned region, addr_t pc)
 {
   void *chip = p->bus->chip;
+  p->reports++;
   show_state(p, p->cycle);
   p->core->r[13] = p->read_register(p->engine, 13); /* the chip looks at it */
   core_count(p->core, p->bus);
@@ -159,6 +161,7 @@ static void report_watches(struct pace *p, addr_t pc)
   if (!pace_watched(p, pc)) return;
   for (unsigned i = 0; i < p->bus->watch_count; i++) {
     if (p->bus->watches[i] != pc) continue;
+    p->reports++;
     show_state(p, p->cycle);
     p->bus->report(p->bus->chip, p->cycle, TRACE_MARK, i, pc);
     look_again(p);
@@ -416,5 +419,6 @@ uint32_t pace_access(struct pace *p, addr_t at, unsigned size, bool write,
     p->core->fault_at = at;
   }
   look_again(p);
+  pace_wait(p, &a, &answer);
   return answer.value;
 }

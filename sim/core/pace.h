@@ -38,6 +38,7 @@
 #include "core/core.h"
 #include "core/cpu.h"
 #include "core/cycles.h"
+#include "core/pace_wait.h"
 
 #define PACE_FILTER_SIZE 512u
 
@@ -69,6 +70,8 @@ struct pace {
   uint64_t resumed;   /* `instructions` at which one that was broken off and
                          not abandoned is begun again */
   bool stopped;       /* pace_next said no; `exit` says why */
+  uint64_t reports;   /* made to the chip */
+  struct pace_wait wait;
   enum cpu_exit exit;
 
   struct core *core;

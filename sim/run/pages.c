@@ -4,8 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <xxhash.h>
-
 #include "base/arena.h"
 
 #define FIRST_BUCKETS 256u
@@ -28,12 +26,6 @@ void pages_free(struct page_store *store)
 {
   assert(store->page_count == 0);
   free(store->buckets);
-}
-
-struct hash128 hash_bytes(const void *bytes, size_t count)
-{
-  XXH128_hash_t hash = XXH3_128bits(bytes, count);
-  return (struct hash128){hash.high64, hash.low64};
 }
 
 static struct stored_page **bucket_of(const struct page_store *store,

@@ -12,11 +12,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define PAGE_BYTES 1024u /* every region is a multiple of it */
+#include "base/hash.h"
 
-struct hash128 {
-  uint64_t high, low;
-};
+#define PAGE_BYTES 1024u /* every region is a multiple of it */
 
 struct stored_page {
   struct stored_page *next; /* in its bucket */
@@ -42,8 +40,5 @@ struct stored_page *pages_keep(struct page_store *store, const uint8_t *bytes);
 struct stored_page *pages_keep_again(struct stored_page *page);
 
 void pages_let_go(struct page_store *store, struct stored_page *page);
-
-/* Hash of any bytes: the same on every host. */
-struct hash128 hash_bytes(const void *bytes, size_t count);
 
 #endif
