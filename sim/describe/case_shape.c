@@ -242,7 +242,10 @@ static const struct shape board_shape = {.what = "a board",
 
 static const struct shape_row expectation_rows[] = {
     {"region", SHAPE_TEXT, SHAPE_OPTIONAL, AT(region),
-     .sentence = "The memory region in which the start began."},
+     .sentence =
+         "The memory region in which the start began, by its name; where no "
+         "region of the part is called so, by its kind: \"flash\" is "
+         "any bank."},
     {"landing", SHAPE_TEXT, SHAPE_OPTIONAL, AT(landing),
      .sentence = "The region where execution went after the boot ROM."},
     {"rule", SHAPE_TEXT, SHAPE_OPTIONAL, AT(rule),

@@ -439,6 +439,14 @@ enum sim_status part_read(struct arena *arena, const char *file,
 uint32_t part_memory_named(const struct part *part, const char *name);
 uint32_t part_memory_of(const struct part *part, enum memory_kind kind);
 
+/* True if the region of this name is what was asked for: by its name or,
+ * where no region is called so, by its kind ("flash" on a part with banks). */
+bool part_region_is(const struct part *part, const char *asked,
+                    const char *region);
+
+/* True if some region can be asked for like that. */
+bool part_has_region(const struct part *part, const char *asked);
+
 /* True if the region that a start rule chooses is seen at address 0: no
  * region lies there by itself. Where one does, a start takes its vectors from
  * the base of the chosen region. */

@@ -1,5 +1,6 @@
 #include <string.h>
 
+#include "describe/names.h"
 #include "describe/part.h"
 
 uint32_t part_memory_named(const struct part *part, const char *name)
@@ -16,6 +17,22 @@ uint32_t part_memory_of(const struct part *part, enum memory_kind kind)
     if (part->memory[i].kind == kind) return i;
   }
   return PART_NONE;
+}
+
+bool part_region_is(const struct part *part, const char *asked,
+                    const char *region)
+{
+  if (strcmp(asked, region) == 0) return true;
+  uint32_t at = part_memory_named(part, region);
+  return at != PART_NONE && part_memory_named(part, asked) == PART_NONE &&
+         strcmp(memory_kind_word(part->memory[at].kind), asked) == 0;
+}
+
+bool part_has_region(const struct part *part, const char *asked)
+{
+  for (uint32_t i = 0; i < part->memory_count; i++)
+    if (part_region_is(part, asked, part->memory[i].name)) return true;
+  return false;
 }
 
 bool part_has_alias(const struct part *part)

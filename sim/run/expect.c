@@ -50,6 +50,14 @@ static enum answer text_key(struct compare *c, const char *key,
   return strcmp(asked, seen) == 0 ? HOLDS : DIFFERS;
 }
 
+static enum answer place_key(struct compare *c, const char *key,
+                             const char *asked, const char *seen)
+{
+  bool there = asked != NULL && seen != NULL &&
+               part_region_is(c->a->machine->part, asked, seen);
+  return text_key(c, key, asked, there ? asked : seen);
+}
+
 /* `seen`: NULL, there is none. */
 static enum answer address_key(struct compare *c, const char *key,
                                bool is_asked, addr_t asked, const addr_t *seen)
@@ -79,7 +87,7 @@ static enum answer cause_key(struct compare *c)
 
 static enum answer region_key(struct compare *c)
 {
-  return text_key(c, "region", c->asked->region, c->seen->region);
+  return place_key(c, "region", c->asked->region, c->seen->region);
 }
 
 static enum answer rule_key(struct compare *c)
@@ -142,8 +150,8 @@ static enum answer reaches_key(struct compare *c)
 static enum answer landing_key(struct compare *c)
 {
   const struct landing *l = &c->seen->landing;
-  return text_key(c, "landing", c->asked->landing,
-                  l->landed ? l->region : NULL);
+  return place_key(c, "landing", c->asked->landing,
+                   l->landed ? l->region : NULL);
 }
 
 static enum answer rom_instructions_key(struct compare *c)

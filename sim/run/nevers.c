@@ -89,9 +89,10 @@ static void stretch_begins(struct nevers *n, const struct trace_record *r)
 
 static void starts_in(struct nevers *n, uint32_t region, ps_t at)
 {
+  const char *name = n->plan->part->memory[region].name;
   EACH_OF(n, NEVER_START_IN, i)
-  if (n->plan->nevers[i].region == region)
-    broke(n, i, at, "a start in", n->plan->part->memory[region].name);
+  if (part_region_is(n->plan->part, n->plan->nevers[i].region, name))
+    broke(n, i, at, "a start in", name);
 }
 
 /* A program that goes into the boot ROM by itself begins a start, too. */

@@ -48,7 +48,8 @@ struct plan_mark {
 
 /* A never of the script. */
 struct plan_never {
-  uint32_t pin, region; /* PART_NONE: any */
+  uint32_t pin;       /* PART_NONE: any */
+  const char *region; /* NULL: any */
 };
 
 struct plan_measure {

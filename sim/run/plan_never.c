@@ -8,10 +8,9 @@
 static enum sim_status resolve_region(const struct plan *plan,
                                       const struct case_never *never,
                                       const struct sim_place *place,
-                                      uint32_t *region, struct sim_error *err)
+                                      struct sim_error *err)
 {
-  *region = part_memory_named(plan->part, never->region);
-  if (*region != PART_NONE) return SIM_OK;
+  if (part_has_region(plan->part, never->region)) return SIM_OK;
   return sim_fail(err, SIM_REFERENCE, place,
                   "part %s has no memory region \"%s\"; expected the name of "
                   "one",
@@ -27,9 +26,8 @@ static enum sim_status resolve(struct plan *plan, uint32_t index,
   snprintf(path, sizeof(path), "never[%" PRIu32 "]", index);
   struct sim_place place = {plan->script->file, path, never->line,
                             never->column};
-  *out = (struct plan_never){PART_NONE, PART_NONE};
-  if (never->region != NULL)
-    return resolve_region(plan, never, &place, &out->region, err);
+  *out = (struct plan_never){PART_NONE, never->region};
+  if (never->region != NULL) return resolve_region(plan, never, &place, err);
   if (never->pin == NULL) return SIM_OK;
   return plan_pin(plan, never->pin, &place, &out->pin, err);
 }

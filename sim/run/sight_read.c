@@ -221,6 +221,7 @@ bool sight_agrees(const struct plan *plan, const struct sight *s,
   addr_t a, b;
   switch (s->kind) {
   case SIGHT_WORD: return word_agrees(said, shown);
+  case SIGHT_REGION: return part_region_is(plan->part, said, shown);
   case SIGHT_RAIL_LOW: return voltage_agrees(said, shown);
   case SIGHT_OPTION: return option_agrees(plan, s, said, shown);
   case SIGHT_PC:
@@ -253,7 +254,8 @@ static bool region_fits(const struct plan *plan, const char *value,
   for (uint32_t i = 0; i < plan->part->memory_count; i++)
     names[i] = plan->part->memory[i].name;
   names[plan->part->memory_count] = "none";
-  return one_of(value, names, expected, size);
+  return one_of(value, names, expected, size) ||
+         part_has_region(plan->part, value);
 }
 
 static bool option_fits(const struct plan *plan, const struct sight *s,
