@@ -1,5 +1,11 @@
 #include "base/character.h"
 
+#include "base/fold.h"
+
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <assert.h>
 
 #define CELLS     10u
@@ -104,4 +110,23 @@ enum character_news character_hear(struct character_in *c, bool high, ps_t bit,
 uint8_t character_byte(const struct character_in *c)
 {
   return (uint8_t)((c->cells >> 1) & DATA_BITS);
+}
+
+void character_out_fold(const struct character_out *c, ps_t now,
+                        struct fold *f)
+{
+  struct character_out seen;
+  memcpy(&seen, c, sizeof(seen));
+  seen.begun = c->busy ? c->begun - now : 0;
+  seen.next = c->busy ? fold_from_now(c->next, now) : 0;
+  fold_add(f, &seen, sizeof(seen));
+}
+
+void character_in_fold(const struct character_in *c, ps_t now, struct fold *f)
+{
+  struct character_in seen;
+  memcpy(&seen, c, sizeof(seen));
+  seen.begun = c->busy ? c->begun - now : 0;
+  seen.next = c->busy ? fold_from_now(c->next, now) : 0;
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -29,6 +29,8 @@
 
 #include "base/units.h"
 
+struct fold;
+
 /* A character on its way out. */
 struct character_out {
   bool busy;
@@ -75,5 +77,12 @@ enum character_news character_hear(struct character_in *c, bool high, ps_t bit,
 
 /* The last whole one. */
 uint8_t character_byte(const struct character_in *c);
+
+/* As it is seen from now (base/fold.h). */
+void character_out_fold(const struct character_out *c, ps_t now,
+                        struct fold *f);
+
+/* As it is seen from now (base/fold.h). */
+void character_in_fold(const struct character_in *c, ps_t now, struct fold *f);
 
 #endif

@@ -1,5 +1,7 @@
 #include "board/host.h"
 
+#include "base/fold.h"
+
 #include <assert.h>
 #include <string.h>
 
@@ -204,4 +206,16 @@ bool host_advance(struct host *h, struct nets *n, struct moment now,
   bool changed = advance_out(h, now, tr);
   if (changed && h->plugged) drive(h, n, now);
   return changed;
+}
+
+void host_fold(const struct host *h, ps_t now, struct fold *f)
+{
+  struct host seen;
+  memcpy(&seen, h, sizeof(seen));
+  character_out_fold(&h->out, now, f);
+  character_in_fold(&h->in, now, f);
+  memset(&seen.out, 0, sizeof(seen.out));
+  memset(&seen.in, 0, sizeof(seen.in));
+  seen.gives_up_at = fold_to_come(h->gives_up_at, now);
+  fold_add(f, &seen, sizeof(seen));
 }

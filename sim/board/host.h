@@ -36,6 +36,8 @@
 #include "describe/part.h"
 #include "describe/trace_kinds.h"
 
+struct fold;
+
 enum host_state { HOST_IDLE, HOST_SENDING, HOST_LISTENING };
 
 struct host {
@@ -94,5 +96,8 @@ ps_t host_next(const struct host *h);
 /* Bring it up to `now`; true if its line changed. */
 bool host_advance(struct host *h, struct nets *n, struct moment now,
                   struct trace *tr);
+
+/* As it is seen from now (base/fold.h). */
+void host_fold(const struct host *h, ps_t now, struct fold *f);
 
 #endif

@@ -1,5 +1,9 @@
 #include "board/neighbours.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <inttypes.h>
 #include <stdio.h>
 
@@ -80,4 +84,17 @@ bool neighbours_advance(struct neighbours *b, struct nets *n, bool on,
     any = true;
   }
   return any;
+}
+
+void neighbours_fold(const struct neighbours *n, ps_t now, struct fold *f)
+{
+  struct neighbours seen;
+  memcpy(&seen, n, sizeof(seen));
+  for (uint32_t i = 0; i < CASE_MAX_NEIGHBOURS; i++) {
+    struct neighbour *each = &seen.each[i];
+    character_out_fold(&each->out, now, f);
+    memset(&each->out, 0, sizeof(each->out));
+    each->begins = fold_to_come(each->begins, now);
+  }
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -23,6 +23,8 @@
 #include "describe/case.h"
 #include "describe/part.h"
 
+struct fold;
+
 struct neighbour {
   uint32_t pin;
   ps_t begins; /* the next round */
@@ -49,5 +51,8 @@ ps_t neighbours_next(const struct neighbours *b);
  * changed. */
 bool neighbours_advance(struct neighbours *b, struct nets *n, bool on,
                         struct moment now);
+
+/* As they are seen from now (base/fold.h). */
+void neighbours_fold(const struct neighbours *n, ps_t now, struct fold *f);
 
 #endif

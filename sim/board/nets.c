@@ -1,5 +1,7 @@
 #include "board/nets.h"
 
+#include "base/fold.h"
+
 #include <assert.h>
 #include <inttypes.h>
 #include <stdio.h>
@@ -386,4 +388,15 @@ bool nets_level(const struct nets *n, uint32_t pin)
   const struct pins *p = n->pins;
   if (p->shown & bit(pin)) return p->shown_level & bit(pin);
   return !(p->outside & bit(pin)) || (p->outside_level & bit(pin));
+}
+
+void nets_fold(const struct nets *n, struct fold *f)
+{
+  struct nets seen;
+  memcpy(&seen, n, sizeof(seen));
+  for (uint32_t i = 0; i < PART_MAX_PINS; i++) {
+    seen.ends[i].at = seen.ends[i].since = 0;
+    seen.ends[i].part_pj = seen.ends[i].net_pj = 0;
+  }
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -37,6 +37,8 @@
 #include "describe/case.h"
 #include "describe/part.h"
 
+struct fold;
+
 /* A net of the script; or, behind those, a pin that is on none. */
 #define NETS_MAX_NODES (CASE_MAX_NETS + PART_MAX_PINS)
 
@@ -118,5 +120,9 @@ struct net_meeting nets_meet(const struct nets *n, uint32_t pin, bool high,
 /* The same in the present state of the board, other pins included, with the
  * part's typical resistance: the current in nA. */
 int64_t nets_current(const struct nets *n, uint32_t pin, bool high);
+
+/* As they are seen from now (base/fold.h). What a fight has taken so far is
+ * for reports. */
+void nets_fold(const struct nets *n, struct fold *f);
 
 #endif

@@ -1,5 +1,9 @@
 #include "board/supply.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <assert.h>
 
 /* pF * uV / nA = ns */
@@ -314,4 +318,23 @@ ps_t supply_falls_below(const struct supply *s, uv_t level,
     now = off.asks_at;
   }
   return now;
+}
+
+void supply_fold(const struct supply *s, ps_t now, struct fold *f)
+{
+  struct supply seen;
+  memcpy(&seen, s, sizeof(seen));
+  struct source_line *l = &seen.line;
+  if (l->until <= now) {
+    l->at = l->until = now;
+    l->from = l->to;
+  }
+  l->at -= now;
+  l->until -= now;
+  seen.asks_at = fold_from_now(s->asks_at, now);
+  seen.counting = false;
+  seen.counted_at = 0;
+  seen.counted_level = 0;
+  seen.charge = 0;
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -44,6 +44,8 @@
 #include "chip/rail.h"
 #include "describe/case.h"
 
+struct fold;
+
 /* The open-circuit voltage from `at` to `until`, straight; and behind it. */
 struct source_line {
   ps_t at, until;
@@ -111,5 +113,9 @@ ps_t supply_falls_below(const struct supply *s, uv_t level,
 
 /* Charge that the source gave up to `now`, in nC, rounded down. */
 int64_t supply_charge_nc(const struct supply *s, uv_t level, ps_t now);
+
+/* As it is seen from now (base/fold.h). What the source has given is for
+ * reports. */
+void supply_fold(const struct supply *s, ps_t now, struct fold *f);
 
 #endif

@@ -1,5 +1,9 @@
 #include "chip/boot.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <assert.h>
 
 static const enum boot_phase in_reset[] = {
@@ -70,4 +74,12 @@ void boot_enter(struct boot *b, enum boot_phase phase, ps_t ends_at)
   b->phase = phase;
   b->ends_at = ends_at;
   if (phase == BOOT_RUNNING) b->owed = false;
+}
+
+void boot_fold(const struct boot *b, ps_t now, struct fold *f)
+{
+  struct boot seen;
+  memcpy(&seen, b, sizeof(seen));
+  seen.ends_at = fold_from_now(b->ends_at, now);
+  fold_add(f, &seen, sizeof(seen));
 }

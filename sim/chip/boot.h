@@ -31,6 +31,8 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+struct fold;
+
 enum boot_phase {
   BOOT_OFF,
   BOOT_HELD,
@@ -79,5 +81,8 @@ static inline bool boot_busy(const struct boot *b)
 {
   return b->phase != BOOT_RUNNING;
 }
+
+/* As it is seen from now (base/fold.h). */
+void boot_fold(const struct boot *b, ps_t now, struct fold *f);
 
 #endif

@@ -50,6 +50,8 @@
 #include "describe/part.h"
 #include "describe/svd.h"
 
+struct fold;
+
 struct chip {
   const struct part *part;
   struct trace *trace;
@@ -164,5 +166,8 @@ void chip_order_flash(struct chip *c, enum flash_op op, struct moment now);
 void chip_order_reload(struct chip *c, struct moment now);
 void chip_write_latch(struct chip *c, bool programmed, struct moment now);
 void chip_select_clock(struct chip *c, uint32_t source, struct moment now);
+
+/* As it is seen from now (base/fold.h), but for the bytes of memory. */
+void chip_fold(const struct chip *c, ps_t now, struct fold *f);
 
 #endif

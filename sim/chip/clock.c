@@ -1,5 +1,9 @@
 #include "chip/clock.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <assert.h>
 
 static void run_from(struct clock *c, uint32_t source, struct moment now)
@@ -87,4 +91,17 @@ bool clock_select(struct clock *c, uint32_t source, struct moment now)
   if (source == c->source || !clock_ready(c, source, now.at)) return false;
   run_from(c, source, now);
   return true;
+}
+
+void clock_fold(const struct clock *c, ps_t now, struct fold *f)
+{
+  struct clock seen;
+  cycle_t last = clock_cycle(c, now);
+  wide_t fraction = (wide_t)(last - c->base_cycle) * PS_PER_S;
+  memcpy(&seen, c, sizeof(seen));
+  seen.base_at = now - clock_time(c, last);
+  seen.base_cycle = (cycle_t)(fraction % c->hz);
+  for (uint32_t i = 0; i < PART_MAX_CLOCKS; i++)
+    seen.ready_at[i] = fold_to_come(c->ready_at[i], now);
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -18,6 +18,8 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+struct fold;
+
 struct clock {
   const struct part_clock *part;
   ps_t base_at;
@@ -54,5 +56,10 @@ bool clock_ready(const struct clock *c, uint32_t source, ps_t now);
 /* Run from another source; a source that is not ready is refused. Returns
  * true if the source changed. */
 bool clock_select(struct clock *c, uint32_t source, struct moment now);
+
+/* As it is seen from now (base/fold.h): the edges to come depend on where now
+ * lies after the last one, and on the fraction of a picosecond that this edge
+ * was rounded down by. */
+void clock_fold(const struct clock *c, ps_t now, struct fold *f);
 
 #endif

@@ -1,5 +1,7 @@
 #include "chip/flash.h"
 
+#include "base/fold.h"
+
 #include <assert.h>
 #include <string.h>
 
@@ -171,4 +173,13 @@ enum flash_op flash_advance(struct flash *f, struct moment now,
   go_idle(f);
   trace_add(tr, now, TRACE_FLASH_END, ended, f->op_at);
   return ended;
+}
+
+void flash_fold(const struct flash *flash, ps_t now, struct fold *f)
+{
+  struct flash seen;
+  memcpy(&seen, flash, sizeof(seen));
+  seen.begun_at = flash_busy(flash) ? flash->begun_at - now : 0;
+  seen.ends_at = fold_from_now(flash->ends_at, now);
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -36,6 +36,8 @@
 #include "describe/part.h"
 #include "describe/trace_kinds.h"
 
+struct fold;
+
 enum flash_op {
   FLASH_IDLE,
   FLASH_PROGRAM,
@@ -132,5 +134,8 @@ enum flash_op flash_advance(struct flash *f, struct moment now,
                             struct trace *tr);
 
 void flash_check(const struct flash *f);
+
+/* As it is seen from now (base/fold.h). */
+void flash_fold(const struct flash *flash, ps_t now, struct fold *f);
 
 #endif

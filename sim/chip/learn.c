@@ -1,5 +1,7 @@
 #include "chip/learn.h"
 
+#include "base/fold.h"
+
 #include <assert.h>
 #include <string.h>
 
@@ -432,5 +434,22 @@ void learn_reset(struct learn *l, bool registers)
     struct learn_register *r = &l->registers[i];
     r->written = r->reset;
     r->set = r->cleared = 0;
+  }
+}
+
+void learn_fold(const struct learn *l, uint64_t step, struct fold *f)
+{
+  const uint32_t counts[] = {l->register_count, l->poll_count, l->known_count};
+  fold_add(f, counts, sizeof(counts));
+  fold_add(f, l->registers, l->register_count * sizeof(l->registers[0]));
+  fold_add(f, l->known, l->known_count * sizeof(l->known[0]));
+  fold_add(f, &l->trial, sizeof(l->trial));
+  for (uint32_t i = 0; i < l->poll_count; i++) {
+    struct learn_poll seen;
+    memcpy(&seen, &l->polls[i], sizeof(seen));
+    seen.writes -= l->writes;
+    seen.access -= l->accesses;
+    seen.step -= step;
+    fold_add(f, &seen, sizeof(seen));
   }
 }

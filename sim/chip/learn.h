@@ -58,6 +58,8 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+struct fold;
+
 /* Registers that a program touches: assumed, several times what start-up code
  * does. What comes after them is not learned: reads 0 and takes no writes. */
 #define LEARN_REGISTERS 1024
@@ -181,5 +183,9 @@ void learn_reset(struct learn *l, bool registers);
  * that one would change nothing or bits outside. False behind the last. */
 bool learn_candidate(uint32_t n, uint32_t value, uint32_t lanes,
                      uint32_t *mask);
+
+/* As it is seen from the instruction `step` (base/fold.h): how long ago each
+ * poll was read, in accesses and instructions. */
+void learn_fold(const struct learn *l, uint64_t step, struct fold *f);
 
 #endif

@@ -1,5 +1,9 @@
 #include "chip/line.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #define WHOLE     INT64_C(1000000)
 #define LOW_FROM  INT64_C(300000) /* below it */
 #define HIGH_FROM INT64_C(700000)
@@ -176,4 +180,20 @@ enum line_event line_advance(struct line *l, ps_t now)
     return LINE_LET_GO;
   }
   return LINE_NOTHING;
+}
+
+void line_fold(const struct line *l, ps_t now, struct fold *f)
+{
+  struct line seen;
+  memcpy(&seen, l, sizeof(seen));
+  int64_t level = line_level(l, now);
+  seen.from = level;
+  seen.decay.gap = level - l->to;
+  if (seen.decay.gap == 0) seen.decay.tau_fs = 0;
+  seen.at = seen.lasted = seen.low_at = seen.outside_at = 0;
+  seen.crosses_at = fold_from_now(l->crosses_at, now);
+  seen.seen_at = fold_from_now(l->seen_at, now);
+  seen.lost_at = fold_from_now(l->lost_at, now);
+  seen.let_go_at = fold_from_now(l->let_go_at, now);
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -40,6 +40,8 @@
 #include "describe/part.h"
 #include "describe/trace_kinds.h"
 
+struct fold;
+
 /* What the board has on it. */
 struct line_wiring {
   int64_t pull_mohm;    /* to the rail; 0: none */
@@ -95,5 +97,9 @@ int64_t line_level(const struct line *l, ps_t now);
 /* Current of a push-pull host against those who pull, at this rail, in nA; 0:
  * nobody fights. */
 int64_t line_fight(const struct line *l, uv_t rail);
+
+/* As it is seen from now (base/fold.h). How long a pulse has lasted is for
+ * reports: whether it is seen is in `seen_at`. */
+void line_fold(const struct line *l, ps_t now, struct fold *f);
 
 #endif

@@ -1,5 +1,9 @@
 #include "chip/rail.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <assert.h>
 
 #include "describe/trace_kinds.h"
@@ -261,4 +265,24 @@ uv_t rail_too_low(const struct rail *r)
   if (r->level != PART_NONE && detector(r)->fall.typ > level)
     level = detector(r)->fall.typ;
   return level - 1;
+}
+
+void rail_fold(const struct rail *r, ps_t now, struct fold *f)
+{
+  struct rail seen;
+  memcpy(&seen, r, sizeof(seen));
+  struct rail_segment *s = &seen.segment;
+  if (s->until <= now) {
+    s->from = s->to = rail_level(r, now);
+    s->at = s->until = now;
+    memset(&s->decay, 0, sizeof(s->decay));
+  }
+  s->at -= now;
+  s->until -= now;
+  seen.rearm_since = fold_within(r->rearm_since, now, r->part->rearm_for.typ);
+  if (r->up || r->armed) seen.rearm_longest = 0;
+  seen.lowest = 0;
+  seen.next_at = 0; /* follows from the segment */
+  seen.next = 0;
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -38,6 +38,8 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+struct fold;
+
 #define RAIL_THRESHOLDS 6
 
 /* The voltage goes one way from `from` at `at` to `to` at `until`, and stays
@@ -105,5 +107,9 @@ uv_t rail_too_low(const struct rail *r);
  * it returns RAIL_NOTHING and rail_next() is later than now. */
 enum rail_event rail_advance(struct rail *r, struct moment now,
                              struct trace *tr);
+
+/* As it is seen from now (base/fold.h). How low it came is for reports; for
+ * how long below REARM counts until the next rise is a power-on. */
+void rail_fold(const struct rail *r, ps_t now, struct fold *f);
 
 #endif

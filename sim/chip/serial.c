@@ -1,5 +1,9 @@
 #include "chip/serial.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include "describe/trace_kinds.h"
 
 void serial_init(struct serial *s, uint32_t port)
@@ -102,4 +106,16 @@ bool serial_advance(struct serial *s, bool high, ps_t bit, struct moment now,
   if (!s->on) return false;
   bool sent = advance_out(s, bit, now.at);
   return advance_in(s, high, bit, now, tr) || sent;
+}
+
+void serial_fold(const struct serial *s, ps_t now, struct fold *f)
+{
+  struct serial seen;
+  memcpy(&seen, s, sizeof(seen));
+  character_out_fold(&s->out, now, f);
+  character_in_fold(&s->in, now, f);
+  memset(&seen.out, 0, sizeof(seen.out));
+  memset(&seen.in, 0, sizeof(seen.in));
+  seen.held_at = s->holds ? s->held_at - now : 0;
+  fold_add(f, &seen, sizeof(seen));
 }

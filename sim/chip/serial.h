@@ -32,6 +32,8 @@
 #include "base/trace.h"
 #include "base/units.h"
 
+struct fold;
+
 struct serial {
   uint32_t port; /* number, for the trace */
   bool on;
@@ -73,5 +75,8 @@ ps_t serial_next(const struct serial *s);
  * the divider is 0 and nothing begins. True if anything changed. */
 bool serial_advance(struct serial *s, bool high, ps_t bit, struct moment now,
                     struct trace *tr);
+
+/* As it is seen from now (base/fold.h). */
+void serial_fold(const struct serial *s, ps_t now, struct fold *f);
 
 #endif

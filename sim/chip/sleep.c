@@ -1,5 +1,9 @@
 #include "chip/sleep.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 void sleep_init(struct sleep *s, const struct part_deep_sleep *part)
 {
   *s = (struct sleep){.part = part, .wakes_at = PS_NEVER};
@@ -21,4 +25,12 @@ void sleep_leave(struct sleep *s)
 {
   s->deep = false;
   s->wakes_at = PS_NEVER;
+}
+
+void sleep_fold(const struct sleep *s, ps_t now, struct fold *f)
+{
+  struct sleep seen;
+  memcpy(&seen, s, sizeof(seen));
+  seen.wakes_at = fold_from_now(s->wakes_at, now);
+  fold_add(f, &seen, sizeof(seen));
 }

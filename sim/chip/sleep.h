@@ -23,6 +23,8 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+struct fold;
+
 struct sleep {
   const struct part_deep_sleep *part;
   bool asked;         /* by the part's own bit */
@@ -41,5 +43,8 @@ bool sleep_enter(struct sleep *s, bool sleepdeep, ps_t now);
 
 /* It sleeps no longer. */
 void sleep_leave(struct sleep *s);
+
+/* As it is seen from now (base/fold.h). */
+void sleep_fold(const struct sleep *s, ps_t now, struct fold *f);
 
 #endif

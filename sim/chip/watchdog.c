@@ -1,5 +1,9 @@
 #include "chip/watchdog.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 void watchdog_init(struct watchdog *w, const struct part_watchdog *part)
 {
   *w = (struct watchdog){.part = part, .held_at = PS_NEVER};
@@ -67,4 +71,14 @@ void watchdog_hold(struct watchdog *w, bool hold, ps_t now)
 ps_t watchdog_counted(const struct watchdog *w, ps_t now)
 {
   return (w->held_at == PS_NEVER ? now : w->held_at) - w->begun_at;
+}
+
+void watchdog_fold(const struct watchdog *w, ps_t now, struct fold *f)
+{
+  struct watchdog seen;
+  memcpy(&seen, w, sizeof(seen));
+  seen.begun_at = w->running ? -watchdog_counted(w, now) : 0;
+  seen.due_at = fold_from_now(w->due_at, now);
+  if (w->held_at != PS_NEVER) seen.held_at = 0;
+  fold_add(f, &seen, sizeof(seen));
 }

@@ -28,6 +28,8 @@
 #include "base/units.h"
 #include "describe/part.h"
 
+struct fold;
+
 struct watchdog {
   const struct part_watchdog *part;
   bool running;
@@ -55,5 +57,9 @@ void watchdog_hold(struct watchdog *w, bool hold, ps_t now);
 
 /* How long it has counted. */
 ps_t watchdog_counted(const struct watchdog *w, ps_t now);
+
+/* As it is seen from now (base/fold.h): what was counted, while it runs; since
+ * when it stands still says nothing more. */
+void watchdog_fold(const struct watchdog *w, ps_t now, struct fold *f);
 
 #endif

@@ -53,6 +53,8 @@
 #include "core/bus.h"
 #include "describe/part.h"
 
+struct fold;
+
 struct cpu;
 
 enum core_mode {
@@ -345,5 +347,8 @@ static inline bool core_privileged(const struct core *c)
   return (c->xpsr & CORE_EXCEPTION) != 0 ||
          (c->control & CORE_UNPRIVILEGED) == 0;
 }
+
+/* As it is seen from the present cycle (base/fold.h). */
+void core_fold(const struct core *c, const struct bus *bus, struct fold *f);
 
 #endif

@@ -1,5 +1,9 @@
 #include "run/machine.h"
 
+#include <string.h>
+
+#include "base/fold.h"
+
 #include <inttypes.h>
 
 #include "base/file.h"
@@ -146,4 +150,17 @@ void machine_free(struct machine *m)
   chip_free(&m->chip);
   trace_free(&m->trace);
   cpu_close(m->cpu);
+}
+
+void machine_fold(const struct machine *m, struct fold *f)
+{
+  ps_t now = m->now, away = fold_from_now(m->away_at, now);
+  chip_fold(&m->chip, now, f);
+  supply_fold(&m->supply, now, f);
+  nets_fold(&m->nets, f);
+  host_fold(&m->host, now, f);
+  neighbours_fold(&m->neighbours, now, f);
+  fold_add(f, &m->probe, sizeof(m->probe));
+  fold_add(f, &away, sizeof(away));
+  fold_add(f, &m->expecting, sizeof(m->expecting));
 }

@@ -27,6 +27,8 @@
 #include "describe/part.h"
 #include "image/image.h"
 
+struct fold;
+
 struct visitor;
 
 struct machine {
@@ -61,5 +63,9 @@ void machine_free(struct machine *m);
 /* A run that was stopped as a runaway may go on: as many records as a whole
  * run may add, and `instructions` more. */
 void machine_renew_limits(struct machine *m, uint64_t instructions);
+
+/* As it is seen from now (base/fold.h), but for the bytes of memory. Limits
+ * and who listens are no part of it. */
+void machine_fold(const struct machine *m, struct fold *f);
 
 #endif

@@ -1,11 +1,8 @@
 /* route_key.h -- a state of the whole machine, told apart from another.
  *
  * Two keys are equal exactly where the machines behave alike from then on, but
- * for what the clock on the wall says: every byte of every block and memory
- * counts, with instants as seen from now and cycles as seen from the present
- * one. What is named in make_relative, and only that, is changed or left out;
- * a block that it does not know counts as it stands, so that two states are
- * at worst told apart without need, never taken for one another.
+ * for what the clock on the wall says: each block folds itself as it is seen
+ * from now (base/fold.h), and every byte of every memory counts.
  *
  * A key is made of pages (pages.h): hashed, then compared. Equal pages of one
  * store are one page.
@@ -29,8 +26,8 @@ struct route_key {
   struct stored_page *pages[];
 };
 
-/* Of the machine as it stands, with `extra` bytes (at most one page) that
- * count as well. To be freed with route_key_free. */
+/* Of the machine as it stands, with `extra` bytes that count
+ * as well. To be freed with route_key_free. */
 struct route_key *route_key_make(struct page_store *store,
                                  const struct machine *m, const void *extra,
                                  size_t extra_bytes);
