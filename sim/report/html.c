@@ -56,8 +56,8 @@ void html_end(struct html *h)
 {
   assert(h->level == 1);
   fputs("</main>\n<footer><p>Written by firstfetch. This page needs no "
-        "network; without scripts only the state at a chosen instant is "
-        "missing.</p></footer>\n<script>\n",
+        "network, and loses nothing without scripts but, of a run, the state "
+        "at a chosen instant.</p></footer>\n<script>\n",
         h->to);
   fputs(html_script, h->to);
   fputs("</script>\n</body>\n</html>\n", h->to);

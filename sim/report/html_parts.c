@@ -38,17 +38,18 @@ void html_steps(struct html *h, const struct case_script *script,
                 uint32_t from, uint32_t to)
 {
   struct page page;
+  bool any = false;
   page_open_markup(&page, h->to, PAGE_INLINE);
-  html_put(h, "<ol>\n");
   for (uint32_t i = from; i < to && i < script->step_count; i++) {
     if (script->steps[i].verb == VERB_EXPECT) continue;
-    html_put(h, "<li>");
+    html_put(h, "%s<li>", any ? "" : "<ol>\n");
+    any = true;
     page_item(&page, 0, 0, "");
     text_step_says(&page, script, &script->steps[i]);
     page_end(&page);
     html_put(h, "</li>\n");
   }
-  html_put(h, "</ol>\n");
+  if (any) html_put(h, "</ol>\n");
 }
 
 /* --- what is assumed ----------------------------------------------------- */

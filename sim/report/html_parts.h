@@ -23,7 +23,8 @@ struct html_entry {
 };
 void html_contents(struct html *h, const struct html_entry *list);
 
-/* The steps [from, to) but for expectations, as a numbered list. */
+/* The steps [from, to) but for expectations, as a numbered list; nothing where
+ * there are none. */
 void html_steps(struct html *h, const struct case_script *script,
                 uint32_t from, uint32_t to);
 

@@ -2,8 +2,8 @@
  * and by keyboard, without a script. */
 #include <inttypes.h>
 
+#include "report/html_parts.h"
 #include "report/lesson.h"
-#include "report/text_steps.h"
 
 static void put_rules(struct html *h, const struct lesson *l)
 {
@@ -49,12 +49,10 @@ static void put_start(struct html *h, const struct lesson *l,
                       const struct start *s, uint32_t from)
 {
   char id[32], heading[32];
-  struct page page;
   snprintf(id, sizeof id, "start-%" PRIu32, s->number);
   snprintf(heading, sizeof heading, "Start %" PRIu32, s->number);
   html_section(h, id, heading);
-  page_open_markup(&page, h->to, PAGE_PARAGRAPHS);
-  text_steps(&page, l->script, from, s->step + 1);
+  html_steps(h, l->script, from, s->step + 1);
   put_question(h, l, s);
   put_answer(h, l, s);
   html_section_end(h);
@@ -74,8 +72,8 @@ void lesson_html(struct html *h, const struct lesson *l)
     if (s->step + 1 > told) told = s->step + 1;
   }
   html_section(h, "after", "And then");
+  html_steps(h, l->script, told, l->script->step_count);
   page_open_markup(&page, h->to, PAGE_PARAGRAPHS);
-  text_steps(&page, l->script, told, l->script->step_count);
   page_line(&page, 0, "That was the last start.");
   html_section_end(h);
   html_cautions(h, l->result->contention);
