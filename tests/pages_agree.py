@@ -364,9 +364,16 @@ def compare_none(page, result):
                                  [plain(d["why"]), d["state"],
                                   str(d["attempts"])]))
     compare_rows(page, "lifted", result["lifted"],
-                 lambda row, d: (row[:2],
+                 lambda row, d: (lifted(row, result["depth_asked"], d),
                                  [d["constraint"], "there is one"
-                                  if d["found"] else "still none"]))
+                                  if d["found"] else "none found, incomplete"
+                                  if d["effort"]["end"] == "limit"
+                                  else "still none"]))
+
+
+def lifted(row, asked, d):
+    compare_effort("lifted", row[1], d["effort"], asked)
+    return [row[0], row[1].split(". Looked at")[0]]
 
 
 def compare_rows(page, section, expected, facts):
@@ -416,7 +423,8 @@ def not_on_the_page(path, result):
     if path[-1] == "depth_asked":
         return "found" not in [e["end"] for e in
                                [result["effort"]] +
-                               [a["effort"] for a in result["alone"]]]
+                               [a["effort"] for a in
+                                result["alone"] + result["lifted"]]]
     if path[-1] == "detail":
         return path[0] in ("dead_ends", "lifted")
     if path[-1] == "assumed_numbers":

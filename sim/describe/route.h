@@ -131,14 +131,6 @@ struct route_dead_end {
   uint64_t attempts; /* that ended so */
 };
 
-/* A constraint that was lifted, and what came of it. */
-struct route_lift {
-  const char *what;
-  bool found;
-  const struct route_move *moves; /* the quickest procedure then */
-  uint32_t move_count;
-};
-
 /* Why no further was looked. */
 enum route_end {
   ROUTE_FOUND,     /* as many procedures as were wanted */
@@ -154,6 +146,15 @@ struct route_effort {
   uint64_t attempts; /* actions played */
   uint32_t depth;    /* every sequence of up to so many actions is answered
                         for, but those slower than the last procedure */
+};
+
+/* A constraint that was lifted, and what came of it. */
+struct route_lift {
+  const char *what;
+  bool found;
+  const struct route_move *moves; /* the quickest procedure then */
+  uint32_t move_count;
+  struct route_effort effort;
 };
 
 /* One state alone, where no procedure works from all. */

@@ -411,8 +411,10 @@ static void put_lifts(struct html *h, const struct route_result *r)
   for (uint32_t i = 0; i < r->lift_count; i++) {
     const struct route_lift *l = &r->lifts[i];
     html_row(h, l->what, l->found);
-    html_put(h, "<td%s>%s</td>", l->found ? " class=\"yes\"" : "",
-             l->found ? "there is one" : "still none");
+    html_put(h, "<td%s>%s. ", l->found ? " class=\"yes\"" : "",
+             route_lift_found(l));
+    put_effort_words(h, &l->effort, r->depth_asked);
+    html_put(h, "</td>");
     if (l->found)
       put_moves(h, l->moves, l->move_count);
     else

@@ -97,6 +97,7 @@ static void put_lifts(struct json_out *root, const struct route_result *r)
     json_add_text(one, "constraint", l->what);
     json_add_boolean(one, "found", l->found);
     put_moves(one, l->moves, l->move_count);
+    put_effort(one, &l->effort);
   }
 }
 

@@ -208,6 +208,10 @@ static void put_lifts(struct page *page, const struct route_result *r)
     if (!any) page_item(page, 2, 4, "");
     page_say(page, any ? "; " : before);
     page_say(page, r->lifts[i].what);
+    if (r->lifts[i].effort.end == ROUTE_LIMIT)
+      page_format(page,
+                  " (incomplete: %" PRIu64 " states, %" PRIu64 " attempts)",
+                  r->lifts[i].effort.states, r->lifts[i].effort.attempts);
     any = true;
   }
   if (any) page_end(page);

@@ -24,6 +24,13 @@ const char *route_alone_found(const struct route_alone *a)
   return a->effort.end == ROUTE_LIMIT ? "none found, incomplete" : "none";
 }
 
+const char *route_lift_found(const struct route_lift *l)
+{
+  if (l->found) return "there is one";
+  return l->effort.end == ROUTE_LIMIT ? "none found, incomplete"
+                                      : "still none";
+}
+
 void route_effort(struct page *page, const struct route_effort *e,
                   uint32_t depth_asked)
 {

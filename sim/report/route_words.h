@@ -19,6 +19,9 @@ const char *route_none(const struct route_result *result);
 /* "found", "none", "none found, incomplete" */
 const char *route_alone_found(const struct route_alone *alone);
 
+/* "there is one", "still none", "none found, incomplete" */
+const char *route_lift_found(const struct route_lift *lift);
+
 /* How far was looked, as words of an item. */
 void route_effort(struct page *page, const struct route_effort *effort,
                   uint32_t depth_asked);

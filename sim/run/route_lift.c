@@ -31,6 +31,8 @@ struct lifting {
   struct constraint list[MAX_CONSTRAINTS];
   uint32_t count;
   struct route_lift *lifts;
+  uint64_t states; /* that may still be looked at ... */
+  uint32_t tries;  /* ... in so many searches */
 };
 
 static void begin(struct lifted *l, const struct case_script *script)
@@ -124,6 +126,8 @@ static void tell(struct lifting *l, const struct route_asking *asking,
   struct route_lift *r = &l->lifts[l->result->lift_count++];
   r->what = arena_text(l->arena, what);
   r->found = answer->found_count > 0;
+  r->effort = answer->effort;
+  l->states -= answer->effort.states;
   if (r->found)
     r->moves = route_moves(&asking->catalog, &answer->found[0].path, true,
                            l->arena, &r->move_count);
@@ -139,6 +143,8 @@ static enum sim_status try(struct lifting *l, const struct constraint *one,
   struct route_answer *answer = arena_get(l->arena, sizeof(*answer));
   struct route_limits limits = l->request->limits;
   limits.procedures = 1;
+  limits.best_only = true;
+  limits.states = l->states / l->tries--;
   begin(&lifted, l->request->script);
   lift(&lifted, one);
   name(l->request->script, one, what, sizeof(what));
@@ -159,6 +165,13 @@ static enum sim_status try(struct lifting *l, const struct constraint *one,
   return SIM_OK;
 }
 
+/* What one leaves of its share is the others'. */
+static void allow(struct lifting *l, uint32_t tries)
+{
+  l->states = l->request->limits.states;
+  l->tries = tries;
+}
+
 static bool any_helped(const struct lifting *l)
 {
   for (uint32_t i = 0; i < l->result->lift_count; i++)
@@ -169,6 +182,7 @@ static bool any_helped(const struct lifting *l)
 static enum sim_status try_pairs(struct lifting *l, struct sim_error *err)
 {
   enum sim_status status = SIM_OK;
+  allow(l, l->count * (l->count - 1) / 2);
   for (uint32_t i = 0; i < l->count && status == SIM_OK; i++)
     for (uint32_t k = i + 1; k < l->count && status == SIM_OK; k++)
       status = try(l, &l->list[i], &l->list[k], err);
@@ -185,6 +199,7 @@ enum sim_status route_lift(const struct route_request *request,
       arena_array(arena, MAX_CONSTRAINTS * MAX_CONSTRAINTS, sizeof(*l.lifts));
   result->lifts = l.lifts;
   list_constraints(&l);
+  allow(&l, l.count);
   for (uint32_t i = 0; i < l.count && status == SIM_OK; i++)
     status = try(&l, &l.list[i], NULL, err);
   if (status == SIM_OK && !any_helped(&l)) status = try_pairs(&l, err);

@@ -16,7 +16,8 @@ struct route_node {
   const struct route_node *parent; /* NULL: the incoming states */
   uint32_t action;                 /* that led here */
   uint32_t depth;
-  bool done; /* the goal holds, and all is let go of */
+  bool done;           /* the goal holds, and all is let go of */
+  bool asked, reaches; /* whether it is a procedure as it stands */
   struct catalog_bench bench;
   ps_t cost, person;
   uint64_t number;

@@ -12,6 +12,7 @@ struct search {
   const struct route_limits *limits;
   uint32_t mask;
   struct route_queue queue;
+  ps_t best; /* cost of the quickest that was seen to work; PS_NEVER */
   struct route_answer *answer;
 };
 
@@ -105,9 +106,8 @@ static ps_t cost_of(const struct search *s, const struct route_node *node)
   return cost;
 }
 
-/* True if the node is a procedure as it stands; it is told when its turn
- * comes. */
-static bool reaches_goal(struct search *s, const struct route_node *node)
+/* It is told when its turn comes. */
+static bool find_goal(struct search *s, const struct route_node *node)
 {
   struct route_node end = {.depth = 0};
   if (!holds_images(s, node)) return false;
@@ -122,8 +122,28 @@ static bool reaches_goal(struct search *s, const struct route_node *node)
   done->depth = node->depth;
   done->done = true;
   done->cost = cost_of(s, done);
+  if (done->cost < s->best) s->best = done->cost;
   route_queue_push(&s->queue, done);
   return true;
+}
+
+/* True if the node is a procedure as it stands. */
+static bool reaches_goal(struct search *s, struct route_node *node)
+{
+  if (!node->asked) node->reaches = find_goal(s, node);
+  node->asked = true;
+  return node->reaches;
+}
+
+/* Nothing that comes of the node can be quicker than one that works: behind
+ * its times so far, which its action does not shorten, a person still has to
+ * let go of what it leaves. */
+static bool is_too_late(const struct search *s, const struct route_node *node)
+{
+  struct catalog_ranges unused = {.count = 0};
+  struct route_node least = *node;
+  least.person += catalog_ending(s->catalog, &node->bench, &unused);
+  return s->limits->best_only && cost_of(s, &least) >= s->best;
 }
 
 static bool contains(const struct route_path *path,
@@ -183,12 +203,15 @@ static void follow(struct search *s, const struct route_node *from,
   to->bench = bench;
   to->person = from->person +
                route_action_time(s->catalog->actions[action].move.action);
-  if (play_action(s, from, action, to) && !route_queue_met(&s->queue, to)) {
-    to->cost = cost_of(s, to);
+  memcpy(to->times, from->times, sizeof(to->times));
+  bool goes_on = !is_too_late(s, to) && play_action(s, from, action, to) &&
+                 !route_queue_met(&s->queue, to);
+  to->cost = cost_of(s, to);
+  if (goes_on && s->limits->best_only) goes_on = !reaches_goal(s, to);
+  if (goes_on)
     route_queue_push(&s->queue, to);
-  } else {
+  else
     route_queue_drop(s->bench, to);
-  }
 }
 
 static void look_at(struct search *s, struct route_node *node)
@@ -264,6 +287,7 @@ void route_search(struct route_bench *b, struct route_kept *const *incoming,
                      .catalog = b->catalog,
                      .limits = limits,
                      .mask = mask,
+                     .best = PS_NEVER,
                      .answer = answer};
   memset(answer, 0, sizeof(*answer));
   assert(limits->depth <= ROUTE_MAX_DEPTH &&

@@ -31,6 +31,8 @@ struct route_limits {
   uint32_t depth;      /* actions of a list at most */
   uint32_t procedures; /* that are wanted */
   uint64_t states;     /* that are looked at, at most */
+  bool best_only;      /* of one procedure: what can't be quicker than one that
+                          was seen to work is not played */
 };
 
 /* A list of actions, by number in the catalog. */
