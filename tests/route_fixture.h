@@ -17,8 +17,8 @@
 
 /* A case with the logger to be written, whose main is at 0x04000160. */
 static inline const struct case_script *
-route_case_on(struct played_bench *bench, const char *part, const char *board,
-              const char *never, const char *route)
+route_case_in(struct played_bench *bench, const char *part, const char *region,
+              const char *board, const char *never, const char *route)
 {
   const char *text = played_format(
       bench,
@@ -28,13 +28,20 @@ route_case_on(struct played_bench *bench, const char *part, const char *board,
       "/images/selfclear/selfclear.elf\" },\n"
       "  \"board\": { %s },\n"
       "  \"never\": [ %s ],\n"
-      "  \"route\": { \"goal\": { \"region\": \"flash\", \"reaches\": "
+      "  \"route\": { \"goal\": { \"region\": \"%s\", \"reaches\": "
       "\"0x04000160\", \"within\": \"2ms\" }, \"image\": \"app\", \"old\": "
       "\"older\", \"pause\": "
       "\"1ms\"%s },\n"
       "  \"steps\": [ { \"run\": \"1us\" } ] }\n",
-      part, board, never, route);
+      part, board, never, region, route);
   return played_case(bench, played_text_file(bench, "route.jsonc", text));
+}
+
+static inline const struct case_script *
+route_case_on(struct played_bench *bench, const char *part, const char *board,
+              const char *never, const char *route)
+{
+  return route_case_in(bench, part, "flash", board, never, route);
 }
 
 static inline const struct case_script *
