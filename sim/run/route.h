@@ -6,8 +6,8 @@
  * the search is made again without it. Constraints are the nevers, what is not
  * at hand, and which actions may be done; where no single one helps, pairs.
  * The searches without one constraint together look at no more states than the
- * question may, and so do those without two: a share each. What that cuts short
- * is told as incomplete.
+ * question may, and so do those without two: a share each. What that cuts
+ * short is told as incomplete.
  *
  * Owns: nothing; the result lives in the arena. Borrows: script and part,
  * which outlive the result.
