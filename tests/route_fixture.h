@@ -74,7 +74,9 @@ route_asked(struct played_bench *bench, const struct case_script *script,
   const struct route_request request = {
       .script = script,
       .part = part,
-      .limits = {depth, ROUTE_PROCEDURES, 100000},
+      .limits = {.depth = depth,
+                 .procedures = ROUTE_PROCEDURES,
+                 .states = 100000},
       .tick = route_no_tick};
   const struct route_result *result = NULL;
   struct sim_error err = {0};

@@ -142,7 +142,7 @@ static void a_limit_is_told(void **state)
   const struct route_request request = {
       .script = route_case(bench, "latched", false, "\"rom runs\"", WORKS),
       .part = route_part(bench, "latched"),
-      .limits = {6, 3, 3},
+      .limits = {.depth = 6, .procedures = 3, .states = 3},
       .tick = route_no_tick};
   const struct route_result *r;
   struct sim_error err;

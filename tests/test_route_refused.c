@@ -136,7 +136,7 @@ static void part_refuses(void **state)
   const struct route_request request = {
       .script = route_case(bench, row->part, false, "", row->route),
       .part = route_part(bench, row->part),
-      .limits = {2, 1, 10},
+      .limits = {.depth = 2, .procedures = 1, .states = 10},
       .tick = route_no_tick};
   const struct route_result *result;
   struct sim_error err;
@@ -155,7 +155,7 @@ static void a_case_without_a_route_is_told(void **state)
       .script =
           played_case(bench, FIRSTFETCH_ROOT "/traces/still-boots-rom.jsonc"),
       .part = route_part(bench, "latched"),
-      .limits = {2, 1, 10},
+      .limits = {.depth = 2, .procedures = 1, .states = 10},
       .tick = route_no_tick};
   const struct route_result *result;
   struct sim_error err;

@@ -119,7 +119,7 @@ void pace_wait(struct pace *p, const struct bus_access *a,
       w->begun = false;
   } else if (w->pauses > 0) {
     w->pauses--;
-  } else if (p->stop_at - p->cycle > WORTH_LOOKING && p->stop_at > 0) {
+  } else if (p->stop_at > 0 && p->stop_at - p->cycle > WORTH_LOOKING) {
     note(p, a);
   }
 }
