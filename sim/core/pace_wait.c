@@ -82,6 +82,7 @@ static void pass_rounds(struct pace *p)
   const struct pace_wait *w = &p->wait;
   cycle_t each = p->cycle - w->cycle;
   uint64_t instructions = p->instructions - w->instructions;
+  if (p->stop_at <= 0) return; /* it is to stop at once */
   cycle_t rounds = (p->stop_at - p->cycle) / each - 1;
   if (rounds <= 0) return;
   p->cycle += rounds * each;
