@@ -42,6 +42,10 @@ list(FILTER core_sources EXCLUDE REGEX
      "test_core_(traps|breakpoints|interrupts)|_v7m")
 foreach(source ${core_sources})
   foreach(engine own both)
+    # In lockstep every round is executed: there is nothing to compare.
+    if(engine STREQUAL both AND source MATCHES "test_core_wait")
+      continue()
+    endif()
     get_filename_component(name ${source} NAME_WE)
     string(APPEND name _${engine})
     add_executable(${name} ${source})
