@@ -118,7 +118,7 @@ static enum sim_status check_words(const struct given *given, uint16_t *port,
 static enum sim_status run(const struct given *given, int *exit_code,
                            struct sim_error *err)
 {
-  uint16_t port;
+  uint16_t port = 0;
   enum sim_status status = check_words(given, &port, err);
   if (status != SIM_OK) return status;
   const struct run_request request = {

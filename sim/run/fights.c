@@ -118,7 +118,7 @@ static void energy_text(uint64_t nj, bool more, char *text, size_t size)
   unsigned i = 0;
   for (; i < 3 && nj / scale >= 1000; i++)
     scale *= 1000;
-  char digits[8] = "";
+  char digits[16] = "";
   if (scale > 1)
     snprintf(digits, sizeof(digits), ".%03u",
              (unsigned)(nj % scale / (scale / 1000)));

@@ -137,7 +137,7 @@ static void tell(struct lifting *l, const struct route_asking *asking,
 static enum sim_status try(struct lifting *l, const struct constraint *one,
                            const struct constraint *two, struct sim_error *err)
 {
-  char what[160], more[80];
+  char what[320], more[160];
   struct lifted lifted;
   struct route_asking *asking = arena_get(l->arena, sizeof(*asking));
   struct route_answer *answer = arena_get(l->arena, sizeof(*answer));

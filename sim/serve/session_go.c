@@ -84,7 +84,7 @@ static void go(struct session *s, bool steps)
 /* "[ADDRESS]": from there on. */
 static void go_from(struct session *s, struct scan *rest, bool steps)
 {
-  uint32_t at;
+  uint32_t at = 0;
   if (scan_left(rest) > 0) {
     if (!scan_number(rest, &at) || scan_left(rest) > 0) {
       session_say(s, SESSION_MALFORMED);
