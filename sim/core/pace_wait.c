@@ -5,7 +5,7 @@
 #include "core/fpu.h"
 #include "core/pace.h"
 
-/* A run that is shorter is executed: to look costs more. Measured. */
+/* A run that is shorter is executed: to look costs more. Assumed. */
 #define WORTH_LOOKING 4096
 
 /* After a round that differed so many reads pass, twice as many each time. */
@@ -42,12 +42,13 @@ static cycle_t ready_from_now(const struct pace *p)
   return prefetches(p) ? p->core->fetch_ready - p->cycle : 0;
 }
 
-static void note(struct pace *p, const struct bus_access *a)
+static void note(struct pace *p, const struct bus_access *a, uint32_t value)
 {
   struct pace_wait *w = &p->wait;
   w->begun = true;
   w->reads = 0;
   w->read = *a;
+  w->value = value;
   w->cycle = p->cycle;
   w->instructions = p->instructions;
   w->reports = p->reports;
@@ -63,10 +64,11 @@ static bool is_the_noted_read(const struct pace_wait *w,
   return a->at == w->read.at && a->pc == w->read.pc && a->size == w->read.size;
 }
 
-static bool nothing_changed(const struct pace *p)
+static bool nothing_changed(const struct pace *p, uint32_t value)
 {
   const struct pace_wait *w = &p->wait;
   uint32_t registers[PACE_WAIT_REGISTERS];
+  if (w->value != value) return false;
   if (w->reports != p->reports || w->fetched != p->core->fetched) return false;
   if (w->fetch_ready != ready_from_now(p)) return false;
   read_registers(p, registers);
@@ -92,11 +94,11 @@ static void pass_rounds(struct pace *p)
     p->access_of += (uint64_t)rounds * instructions;
 }
 
-static void end_round(struct pace *p)
+static void end_round(struct pace *p, uint32_t value)
 {
   struct pace_wait *w = &p->wait;
   w->begun = false;
-  if (nothing_changed(p)) {
+  if (nothing_changed(p, value)) {
     w->misses = 0;
     w->pauses = 0;
     pass_rounds(p);
@@ -115,12 +117,12 @@ void pace_wait(struct pace *p, const struct bus_access *a,
   } else if (w->begun) {
     w->reads++;
     if (is_the_noted_read(w, a))
-      end_round(p);
+      end_round(p, answer->value);
     else if (w->reads >= PACE_WAIT_READS)
       w->begun = false;
   } else if (w->pauses > 0) {
     w->pauses--;
   } else if (p->stop_at > 0 && p->stop_at - p->cycle > WORTH_LOOKING) {
-    note(p, a);
+    note(p, a, answer->value);
   }
 }

@@ -40,6 +40,7 @@ struct pace_wait {
   uint32_t pauses; /* reads to let pass before one is noted */
   uint32_t misses; /* rounds in a row that differed */
   struct bus_access read;
+  uint32_t value; /* its answer */
   cycle_t cycle;
   uint64_t instructions, reports;
   uint32_t registers[PACE_WAIT_REGISTERS];

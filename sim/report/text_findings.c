@@ -34,8 +34,7 @@ static bool was_said(const struct result *r, uint32_t index)
   return false;
 }
 
-/* --- ", start 3", or ", starts 2 to 7, 9" ---------------------------------
- */
+/* --- ", start 3", or ", starts 2 to 7, 9" -------------------------------- */
 
 static void put_range(struct page *page, uint32_t from, uint32_t to)
 {
