@@ -25,8 +25,9 @@ awk -v work="$work" '
     begun = sub(/\\$/, "")
     printf "%s%s", $0, begun ? "" : "\n" >(work "/" n ".command")
   }
-  behind && n && sub(/^    /, "") && $0 != "..." {
-    print >(work "/" n ".shown")
+  behind && n && sub(/^    /, "") {
+    if ($0 != "...") print >(work "/" n ".shown")
+    next
   }
   behind && /^[^ ]/ { behind = 0 }
 ' README.md
